@@ -97,3 +97,5 @@ asan: ## every test under the address and undefined-behaviour sanitizers
 	$(Q)$(MAKE) --no-print-directory MODE=asan check
 clean: ## remove what was built
 	rm -rf build
+docs: $(B)/docs/errors ## write docs/errors.md from the list of codes
+	$(B)/docs/errors > docs/errors.md
