@@ -89,8 +89,8 @@ double jv_onderdonk_time_s(double cmil, double current_a, double ambient_c);
 /* (C15) Preece, copper in free air, steady: I = 10244 d^1.5 with d in inches. */
 double jv_preece_current_a(double diameter_m);
 
-/* Sizes that are sold: jv_table_sizes. Effective copper area of a size: 17.241e-3 / r20 (mm2), the measure by which sizes of
- * different systems compare. JV_ERR_* as jv_conductor_make. */
+/* Effective copper area of a size: 17.241e-3 / r20 (mm2), the measure by which sizes of
+ * different systems compare. JV_ERR_* as jv_conductor_make. Sizes sold: jv_table_sizes. */
 jv_status jv_size_effective_mm2(const jv_size *size, double *out);
 /* Nearest sold size with at least / at most that effective copper area.
  * JV_ERR_UNKNOWN when there is none. */
