@@ -10,7 +10,7 @@
 #include <stddef.h>
 
 /* All faults are collected and reported together. Codes come from one list
- * (src/base/codes.def), which expands to the enum here, to the titles and to
+ * (jackvolt/codes.def), which expands to the enum here, to the titles and to
  * docs/errors.md. E1xx syntax and bytes, E2xx quantities, E3xx circuit, E4xx
  * command line, E5xx files and system, E6xx harness files, W7xx warnings. */
 typedef enum jv_code {
@@ -23,7 +23,8 @@ typedef enum jv_code {
 typedef enum jv_severity { JV_NOTE, JV_WARNING, JV_ERROR } jv_severity;
 
 /* Where in an input. file and pointer may be NULL; line and column count from 1,
- * 0 = not known. pointer is a JSON pointer (RFC 6901) or an XML path. */
+ * 0 = not known; a column counts characters (code points), not bytes. pointer is a
+ * JSON pointer (RFC 6901) or an XML path. */
 typedef struct jv_place {
     const char *file;
     const char *pointer;
@@ -41,7 +42,8 @@ typedef struct jv_diag {
 } jv_diag;
 
 /* A zeroed struct is a valid empty list. At most JV_DIAG_LIMIT entries are kept;
- * further ones are only counted. */
+ * further ones are only counted, but an error takes the place of the last kept
+ * entry that is none, so that warnings never crowd out an error. */
 #define JV_DIAG_LIMIT 50
 typedef struct jv_diags {
     jv_arena arena;
@@ -49,14 +51,18 @@ typedef struct jv_diags {
     size_t count;    /* kept */
     size_t errors;   /* all errors, kept or not */
     size_t warnings; /* all warnings, kept or not */
+    size_t newest;   /* index + 1 of the entry added last; 0 when it was only counted */
     bool out_of_memory;
 } jv_diags;
 
-/* Add one. Texts are copied; hint may be NULL. message is printf-like. The hint
+/* Add one. Texts are copied, control characters in them (an input may hold any) become '?';
+ * place and hint may be NULL. It is counted even when memory is short (out_of_memory is set). message is printf-like. The hint
  * is plain text (build it with jv_text when it needs numbers). */
 void jv_diag_add(jv_diags *d, jv_severity severity, jv_code code, const jv_place *place,
                  const char *hint, const char *message, ...) __attribute__((format(printf, 6, 7)));
-/* Attach the text of the offending line to the newest entry (copied, cut at 160 bytes). */
+/* Attach the text of the offending line to the newest entry (copied, cut at JV_DIAG_LINE bytes,
+ * bad bytes shown as '?'). Call it before jv_diags_sort. */
+#define JV_DIAG_LINE 160
 void jv_diag_source_line(jv_diags *d, const char *line, size_t length);
 /* Order by file, line, column (stable). */
 void jv_diags_sort(jv_diags *d);

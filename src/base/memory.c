@@ -72,7 +72,7 @@ static struct jv_arena_block *add_block(jv_arena *arena, size_t bytes) {
     size_t capacity = FIRST_BLOCK;
     if (arena->head != NULL) {
         capacity = arena->head->capacity;
-        capacity = capacity < LARGEST_BLOCK ? 2 * capacity : LARGEST_BLOCK;
+        capacity = capacity < LARGEST_BLOCK / 2 ? 2 * capacity : LARGEST_BLOCK;
     }
     if (capacity < bytes) {
         capacity = bytes;
