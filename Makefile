@@ -27,7 +27,7 @@ once = $(eval $(1) := $(2))$($(1))
 LIB_CFLAGS = $(call once,LIB_CFLAGS,$(shell pkg-config --cflags libcjson libxml-2.0))
 PKG_LIBS = $(call once,PKG_LIBS,$(shell pkg-config --libs libcjson libxml-2.0))
 LIB_LIBS = $(PKG_LIBS) -lklu -lamd -lbtf -lcolamd -lsuitesparseconfig -lm
-TEST_CFLAGS = $(call once,TEST_CFLAGS,$(shell pkg-config --cflags cmocka gsl lapacke)) -I.
+TEST_CFLAGS = $(call once,TEST_CFLAGS,-I. $(shell pkg-config --cflags cmocka gsl lapacke))
 TEST_LIBS = $(call once,TEST_LIBS,$(shell pkg-config --libs cmocka gsl lapacke))
 VERSION = $(call once,VERSION,$(shell sed -n 's/^.define JV_VERSION "\(.*\)"/\1/p' include/jackvolt/version.h))
 COMPILE = $(CC) $(JV_CFLAGS) $(LIB_CFLAGS) $(CPPFLAGS) $(CFLAGS) -MMD -MP

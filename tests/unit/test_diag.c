@@ -7,7 +7,7 @@
 #include <cmocka.h>
 #include <string.h>
 
-#include "failing.h"
+#include "tests/support/failing.h"
 #include "jackvolt/diag.h"
 
 static void prints_place_pointer_line_caret_and_hint(void **state) {

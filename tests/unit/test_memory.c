@@ -7,7 +7,7 @@
 #include <cmocka.h>
 #include <string.h>
 
-#include "failing.h"
+#include "tests/support/failing.h"
 #include "jackvolt/memory.h"
 #include "jackvolt/status.h"
 

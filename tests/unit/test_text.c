@@ -11,7 +11,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "failing.h"
+#include "tests/support/failing.h"
 #include "jackvolt/text.h"
 
 static void appends_in_order(void **state) {
