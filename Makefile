@@ -2,12 +2,16 @@
 # One file for everything. MODE picks the flags and the directory build/MODE;
 # settings of your own go in config.mk (CC, CFLAGS, PREFIX, ...). V=1 shows commands.
 -include config.mk
+ifeq ($(MAKELEVEL),0)
+MAKEFLAGS += -j$(shell nproc 2>/dev/null || echo 2) # a -j of the command line goes before
+endif
 
 MODE ?= release
 PREFIX ?= /usr/local
 LIBDIR ?= $(PREFIX)/lib
 B := build/$(MODE)
 Q := $(if $(V),,@)
+SUB = $(MAKE) --no-print-directory
 ifeq ($(origin CC),default)
 CC := gcc
 endif
@@ -54,13 +58,15 @@ OBJECTS := $(LIB_OBJECTS) $(CLI_OBJECTS) $(SUPPORT_OBJECTS) $(BENCH_OBJECTS) \
 
 .DELETE_ON_ERROR:
 .SECONDARY:
-.PHONY: all check check-long asan coverage fuzz golden bench lint layers format docs install \
-        uninstall dist deps demo help clean tests
+.PHONY: all check check-long asan coverage fuzz golden bench lint lint-builds lint-headers \
+        lint-text lint-tidy lint-cppcheck layers format docs install uninstall dist deps demo \
+        help clean tests fuzz-programs bench-programs
 all: $(LIBRARY) $(SHARED) $(PROGRAM) ## the library and the program
 
 # --- build ----------------------------------------------------------------------
-# `make -j2 clean all` and `make -j2 deps check` do the first thing first.
+# `make clean all` and `make deps check` do the first thing first, however many jobs run.
 $(OBJECTS): | $(filter deps clean,$(MAKECMDGOALS))
+check demo lint: | $(filter deps clean format docs,$(MAKECMDGOALS))
 $(B)/%.o: %.c Makefile
 	@mkdir -p $(@D)
 	$(if $(V),,@echo "  CC    $@")
@@ -94,8 +100,75 @@ check: tests ## every test; the last line counts them
 check-long: tests ## the same, with the long random runs in it
 	@JV_LONG=1 tests/run.sh $(B)
 asan: ## every test under the address and undefined-behaviour sanitizers
-	$(Q)$(MAKE) --no-print-directory MODE=asan check
-clean: ## remove what was built
-	rm -rf build
+	+$(Q)$(SUB) MODE=asan check
+coverage: ## table of lines covered; 90 % of physics, circuit, read and solve are asked for
+	+$(Q)$(SUB) MODE=coverage tests
+	@tests/coverage.sh build/coverage
+FUZZ_SECONDS ?= 20
+fuzz: ## let clang's fuzzer look for trouble, FUZZ_SECONDS (20) a target
+	+$(Q)$(SUB) MODE=fuzz CC=clang fuzz-programs
+	@tests/fuzz/hunt.sh build/fuzz $(FUZZ_SECONDS)
+fuzz-programs: $(FUZZ)
+golden: $(PROGRAM) ## write what the command line tests expect from what comes out: read the diff
+	@tests/cli/run.sh $(B) --write && tests/bad/run.sh $(B) --write; git --no-pager diff --stat -- tests
+bench: $(BENCH) $(PROGRAM) ## measure speed and size against the bare libraries
+	@set -e; for b in $(BENCH); do PATH="$(B):$$PATH" $$b; done
+
+# --- quality gates ----------------------------------------------------------------
+lint: lint-builds lint-headers lint-text lint-tidy lint-cppcheck ## both compilers, tidy, format, banned words
+lint-builds:
+	+$(Q)$(SUB) MODE=$(if $(WERROR),release,gcc) CC=gcc WERROR=1 tests $(if $(BENCH),bench-programs)
+	+$(Q)$(SUB) MODE=clang CC=clang WERROR=1 tests $(if $(BENCH),bench-programs)
+bench-programs: $(BENCH)
+lint-headers:
+	@for h in $(HEADERS:include/%=%); do printf '#include "%s"\ntypedef int jv_alone;\n' $$h | \
+	  $(CC) $(JV_CFLAGS) -Werror -fsyntax-only -x c - || { echo "$$h does not stand alone"; exit 1; }; done
+BANNED := v?sprintf|strcpy|strcat|strtok|ato[fil]|atoll|strto[df]|strtold|gets|v?s?scanf|system|abort|exit
+lint-text:
+	clang-format --dry-run -Werror $(C_FILES)
+	@! grep -nE '\<($(BANNED)) ?\(' $(filter src/%,$(filter-out src/cli/%,$(C_FILES)))
+	@! grep -nE '\<(v?sprintf|strcpy|strcat|strtok|ato[fil]|gets) ?\(' $(C_FILES)
+	@wc -l $(C_FILES) | awk '$$2 != "total" && $$1 > 600 { print $$2 ": " $$1 " lines, 600 allowed"; bad = 1 } END { exit bad }'
+lint-tidy: $(patsubst %.c,$(B)/%.tidy,$(SOURCES))
+$(B)/%.tidy: %.c $(B)/%.o .clang-tidy
+	$(Q)clang-tidy --quiet $< -- $(JV_CFLAGS) $(LIB_CFLAGS) 2>/dev/null && touch $@
+lint-cppcheck:
+	@mkdir -p build/cppcheck
+	$(Q)cppcheck -q -j 2 --std=c11 --enable=warning,performance,portability --inline-suppr \
+	  --error-exitcode=1 --cppcheck-build-dir=build/cppcheck -Iinclude -Isrc src
+layers: all ## includes and calls point down only
+	@tests/infra/layers.sh $(B)
+format: ## let clang-format put every source in order
+	clang-format -i $(C_FILES)
 docs: $(B)/docs/errors ## write docs/errors.md from the list of codes
 	$(B)/docs/errors > docs/errors.md
+
+# --- the rest ----------------------------------------------------------------------
+D = $(DESTDIR)$(PREFIX)
+L = $(DESTDIR)$(LIBDIR)
+install: all ## into PREFIX (/usr/local), under DESTDIR
+	install -d $D/bin $D/include/jackvolt $L/pkgconfig $D/share/man/man1
+	$(if $(PROGRAM),install -m 755 $(PROGRAM) $D/bin)
+	install -m 644 $(HEADERS) include/jackvolt/codes.def $D/include/jackvolt
+	install -m 644 $(LIBRARY) $L
+	install -m 755 $(SHARED) $L/libjackvolt.so.0
+	ln -sf libjackvolt.so.0 $L/libjackvolt.so
+	$(if $(wildcard docs/*.1),install -m 644 docs/*.1 $D/share/man/man1)
+	printf '%s\n' 'Name: jackvolt' 'Description: circuits of 12 V levelling jacks' 'Version: $(VERSION)' \
+	  'Cflags: -I$(PREFIX)/include' 'Libs: -L$(LIBDIR) -ljackvolt' 'Libs.private: $(LIB_LIBS) -pthread' \
+	  > $L/pkgconfig/jackvolt.pc
+uninstall: ## take away what install put there
+	rm -rf $D/bin/jackvolt $D/include/jackvolt $L/libjackvolt.* $L/pkgconfig/jackvolt.pc $D/share/man/man1/jackvolt.1
+dist: ## a tarball of what is committed
+	@mkdir -p build
+	git archive --prefix=jackvolt-$(VERSION)/ -o build/jackvolt-$(VERSION).tar.gz HEAD
+PACKAGES := gcc libc6-dev clang libclang-rt-dev clang-format clang-tidy cppcheck gcovr make pkg-config \
+  libcmocka-dev libcjson-dev libxml2-dev libsuitesparse-dev libgsl-dev liblapacke-dev libxml2-utils
+deps: ## install what building and testing need (apt; elsewhere the names are printed)
+	@PACKAGES='$(PACKAGES)' tests/infra/deps.sh
+demo: all ## the main job: the trailer with five jacks on one feed
+	@$(B)/jackvolt drop circuits/long-trailer.json || [ $$? -eq 1 ]
+help: ## this list
+	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-12s %s\n", $$1, $$2 }' Makefile
+clean: ## remove what was built
+	rm -rf build

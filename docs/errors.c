@@ -17,7 +17,7 @@ static const size_t row_count = sizeof rows / sizeof rows[0];
 
 /* The hundreds digit is the area; 700 and up are warnings (diag.h). */
 static const char *const areas[] = {
-    [1] = "Syntax and bytes", [2] = "Quantities", [3] = "Circuit",  [4] = "Command line",
+    [1] = "Syntax and bytes", [2] = "Quantities",    [3] = "Circuit",  [4] = "Command line",
     [5] = "Files and system", [6] = "Harness files", [7] = "Warnings",
 };
 enum { FIRST_WARNING = 700, AREA_SIZE = 100 };
@@ -30,9 +30,10 @@ static char letter(int number)
 int main(void)
 {
     puts("# Errors and warnings\n");
-    puts("Written by `make docs` from `include/jackvolt/codes.def`; change it there. Numbers never\n"
-         "change their meaning. Every message names the file, the line and the place in the file,\n"
-         "says what was read and, where it can, what would be right.");
+    puts(
+        "Written by `make docs` from `include/jackvolt/codes.def`; change it there. Numbers never\n"
+        "change their meaning. Every message names the file, the line and the place in the file,\n"
+        "says what was read and, where it can, what would be right.");
     for (int area = 1; area < (int)(sizeof areas / sizeof areas[0]); area++) {
         int printed = 0;
         for (size_t i = 0; i < row_count; i++) {
