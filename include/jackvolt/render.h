@@ -1,0 +1,34 @@
+/* render.h - results as text for people and as JSON. SPDX-License-Identifier: MIT */
+#ifndef JACKVOLT_RENDER_H
+#define JACKVOLT_RENDER_H
+
+#include "jackvolt/quantity.h"
+#include "jackvolt/status.h"
+#include "jackvolt/text.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* Text is UTF-8 unless style.ascii asks for less. A render function appends to a
+ * jv_text, whose `failed` flag tells about memory; JSON functions return a status
+ * because the tree behind them can run out of memory as well. */
+
+#define JV_STYLE_WIDTH 80 /* columns of a plain terminal and of a printed sheet */
+
+/* How text shall look. A zeroed struct is SI, Unicode, no colour, everything shown;
+ * set width (0 is taken as JV_STYLE_WIDTH). */
+typedef struct jv_style {
+    jv_units units;
+    bool ascii;
+    bool colour; /* terminal escapes; never the only sign of anything */
+    bool quiet;  /* only the verdict */
+    size_t width;
+} jv_style;
+
+/* Append sentences wrapped at spaces to `width` columns (0: JV_STYLE_WIDTH), every
+ * line starting at column `indent`; text already on the current line of `out` stays,
+ * so that a label may stand before the first line. "\n" in the text starts a new
+ * line. A word longer than a line is not cut. Ends with a newline. */
+void jv_wrap(jv_text *out, const char *text, size_t indent, size_t width);
+
+#endif

@@ -1,0 +1,196 @@
+/* json_out.c - a JSON document on cJSON. SPDX-License-Identifier: MIT */
+#include "render/json_out.h"
+
+#include "jackvolt/memory.h"
+
+#include <cjson/cJSON.h>
+#include <string.h>
+
+/* Columns within which an object or array without children of its own kind is printed
+ * on one line. */
+#define FLAT_COLUMNS 100
+
+static void *hook_alloc(size_t size)
+{
+    return jv_alloc(1, size);
+}
+
+static cJSON *node(jv_json_node *n)
+{
+    return (cJSON *)n;
+}
+
+jv_json_node *jv_json_begin(jv_json *j)
+{
+    /* cJSON shall take its memory where all of this library's memory comes from. The
+     * hook is process-wide; the values are the same at every call. */
+    cJSON_Hooks hooks = {hook_alloc, jv_free};
+    cJSON_InitHooks(&hooks);
+    *j = (jv_json){(jv_json_node *)cJSON_CreateObject(), false};
+    j->failed = !j->root;
+    return j->root;
+}
+
+/* Hang a new item into its parent; the item is freed when that cannot be done. */
+static jv_json_node *attach(jv_json *j, jv_json_node *parent, const char *key, cJSON *item)
+{
+    bool done = item && parent &&
+                (key ? cJSON_AddItemToObject(node(parent), key, item)
+                     : cJSON_AddItemToArray(node(parent), item));
+    if (done)
+        return (jv_json_node *)item;
+    j->failed = true;
+    cJSON_Delete(item);
+    return NULL;
+}
+
+jv_json_node *jv_json_object(jv_json *j, jv_json_node *parent, const char *key)
+{
+    return attach(j, parent, key, parent ? cJSON_CreateObject() : NULL);
+}
+
+jv_json_node *jv_json_array(jv_json *j, jv_json_node *parent, const char *key)
+{
+    return attach(j, parent, key, parent ? cJSON_CreateArray() : NULL);
+}
+
+void jv_json_text(jv_json *j, jv_json_node *parent, const char *key, const char *value)
+{
+    attach(j, parent, key, parent ? cJSON_CreateString(value) : NULL);
+}
+
+void jv_json_bool(jv_json *j, jv_json_node *parent, const char *key, bool value)
+{
+    attach(j, parent, key, parent ? cJSON_CreateBool(value) : NULL);
+}
+
+void jv_json_null(jv_json *j, jv_json_node *parent, const char *key, const char *reason)
+{
+    attach(j, parent, key, parent ? cJSON_CreateNull() : NULL);
+    if (!key || !reason)
+        return;
+    jv_text name = {0};
+    jv_text_addf(&name, "%s_reason", key);
+    j->failed |= name.failed;
+    jv_json_text(j, parent, jv_text_str(&name), reason);
+    jv_text_clear(&name);
+}
+
+void jv_json_number(jv_json *j, jv_json_node *parent, const char *key, double value,
+                    const char *reason)
+{
+    char digits[32];
+    if (jv_number_shortest(value, digits))
+        attach(j, parent, key, parent ? cJSON_CreateRaw(digits) : NULL);
+    else
+        jv_json_null(j, parent, key, reason ? reason : "not a finite number");
+}
+
+/* A leaf, or with `key` its name, quoted and escaped by cJSON. */
+static void print_leaf(jv_json *j, const cJSON *item, jv_text *out)
+{
+    if (cJSON_IsRaw(item)) {
+        jv_text_add(out, item->valuestring);
+        return;
+    }
+    char *text = cJSON_PrintUnformatted(item);
+    j->failed |= !text;
+    jv_text_add(out, text ? text : "");
+    cJSON_free(text);
+}
+
+static void print_key(jv_json *j, const cJSON *item, jv_text *out)
+{
+    if (!item->string)
+        return;
+    cJSON *key = cJSON_CreateStringReference(item->string);
+    if (key)
+        print_leaf(j, key, out);
+    else
+        j->failed = true;
+    cJSON_Delete(key);
+    jv_text_add(out, ": ");
+}
+
+static bool is_leaf(const cJSON *item)
+{
+    return !cJSON_IsObject(item) && !cJSON_IsArray(item);
+}
+
+static bool has_only_leaves(const cJSON *item)
+{
+    for (const cJSON *child = item->child; child; child = child->next)
+        if (!is_leaf(child))
+            return false;
+    return true;
+}
+
+/* Print `item` without line breaks; only called when all its children are leaves. */
+static void print_flat(jv_json *j, const cJSON *item, jv_text *out)
+{
+    if (is_leaf(item)) {
+        print_leaf(j, item, out);
+        return;
+    }
+    jv_text_add_char(out, cJSON_IsArray(item) ? '[' : '{');
+    for (const cJSON *child = item->child; child; child = child->next) {
+        print_key(j, child, out);
+        print_leaf(j, child, out);
+        if (child->next)
+            jv_text_add(out, ", ");
+    }
+    jv_text_add_char(out, cJSON_IsArray(item) ? ']' : '}');
+}
+
+/* True when the flat form was printed because it fits. */
+static bool print_if_flat(jv_json *j, const cJSON *item, size_t column, jv_text *out)
+{
+    if (!has_only_leaves(item))
+        return false;
+    jv_text flat = {0};
+    print_flat(j, item, &flat);
+    j->failed |= flat.failed;
+    bool fits = !item->child || column + jv_text_columns(jv_text_str(&flat)) <= FLAT_COLUMNS;
+    if (fits)
+        jv_text_add(out, jv_text_str(&flat));
+    jv_text_clear(&flat);
+    return fits;
+}
+
+/* Depth is that of the documents built here: a handful, so recursion is safe. */
+static void print_item(jv_json *j, const cJSON *item, size_t level, size_t column, jv_text *out)
+{
+    if (is_leaf(item)) {
+        print_leaf(j, item, out);
+        return;
+    }
+    if (level && print_if_flat(j, item, column, out))
+        return;
+    jv_text_add(out, cJSON_IsArray(item) ? "[\n" : "{\n");
+    for (const cJSON *child = item->child; child; child = child->next) {
+        jv_text_repeat(out, "  ", level + 1);
+        print_key(j, child, out);
+        size_t key_columns = child->string ? jv_text_columns(child->string) + 4 : 0;
+        print_item(j, child, level + 1, 2 * (level + 1) + key_columns, out);
+        jv_text_add(out, child->next ? ",\n" : "\n");
+    }
+    jv_text_repeat(out, "  ", level);
+    jv_text_add_char(out, cJSON_IsArray(item) ? ']' : '}');
+}
+
+jv_status jv_json_print(jv_json *j, jv_text *out)
+{
+    if (!j->failed) {
+        print_item(j, node(j->root), 0, 0, out);
+        jv_text_add_char(out, '\n');
+    }
+    bool failed = j->failed || out->failed;
+    jv_json_clear(j);
+    return failed ? JV_ERR_MEMORY : JV_OK;
+}
+
+void jv_json_clear(jv_json *j)
+{
+    cJSON_Delete(node(j->root));
+    *j = (jv_json){0};
+}
