@@ -22,13 +22,11 @@ static const char *const areas[] = {
 };
 enum { FIRST_WARNING = 700, AREA_SIZE = 100 };
 
-static char letter(int number)
-{
+static char letter(int number) {
     return number >= FIRST_WARNING ? 'W' : 'E';
 }
 
-int main(void)
-{
+int main(void) {
     puts("# Errors and warnings\n");
     puts(
         "Written by `make docs` from `include/jackvolt/codes.def`; change it there. Numbers never\n"

@@ -8,8 +8,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 /* The whole file as one block of exactly its size, so that a sanitizer sees a read
  * past its end. NULL when it cannot be read. */
-static uint8_t *read_file(const char *path, size_t *size)
-{
+static uint8_t *read_file(const char *path, size_t *size) {
     FILE *file = fopen(path, "rb");
     if (file == NULL) {
         return NULL;
@@ -29,8 +28,7 @@ static uint8_t *read_file(const char *path, size_t *size)
     return data;
 }
 
-int main(int argc, char **argv)
-{
+int main(int argc, char **argv) {
     for (int i = 1; i < argc; i++) {
         size_t size = 0;
         uint8_t *data = read_file(argv[i], &size);
