@@ -222,7 +222,7 @@ static bool short_decimal(double magnitude, char digits[JV_NUMBER_DIGITS + 1], i
 
 /* True when the digits read back as `magnitude`. */
 static bool reads_back(double magnitude, const char *digits, int exponent) {
-    char text[32];
+    char text[32] = "";
     double back;
     jv_number_layout(false, digits, exponent, text);
     return jv_number_read(text, &back, NULL) && back == magnitude;
