@@ -28,7 +28,7 @@ for file in tests/bad/*.json; do
         fail "$file: $expect is missing"
     elif ! diff -u --label expected --label stderr "$expect" "$work/stderr" >"$work/diff"; then
         fail "$file"
-        sed 's/^/        /' "$work/diff" | head -n 60
+        indent <"$work/diff"
     else
         pass "$file"
     fi

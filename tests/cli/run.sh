@@ -21,7 +21,7 @@ trap 'rm -rf "$work"' EXIT
 # The difference of one file, shown indented; true when there is none.
 same() {
     if [ ! -e "$1" ]; then echo "        $1 is missing"; return 1; fi
-    diff -u --label expected --label "$(basename "$1")" "$1" "$2" | sed 's/^/        /' | head -n 60
+    diff -u --label expected --label "$(basename "$1")" "$1" "$2" | indent
 }
 
 run_case() {
@@ -41,7 +41,8 @@ run_case() {
     if [ -e "$dir/stderr" ]; then
         same "$dir/stderr" "$work/stderr" || ok=
     elif [ -s "$work/stderr" ]; then
-        sed 's/^/        not expected on stderr: /' "$work/stderr" | head -n 20
+        echo "        not expected on stderr:"
+        indent <"$work/stderr"
         ok=
     fi
     [ -n "$ok" ]

@@ -103,11 +103,11 @@ check_document() {
         next_command=$(cat "$parts/$((n + 1)).cmd" 2>/dev/null || true)
         if [ "$code" -ne "$wanted" ] && [ "$next_command" != 'echo $?' ]; then
             fail "$file:$line: exit code $code, not $wanted: $(cat "$parts/$n.cmd")"
-            head -n 20 "$parts/$n.got" | sed 's/^/        /'
+            indent <"$parts/$n.got"
         elif [ -e "$parts/$n.want" ] && ! fits "$parts/$n.want" "$parts/$n.got"; then
             fail "$file:$line: prints something else: $(cat "$parts/$n.cmd")"
-            diff -u --label shown --label printed "$parts/$n.want" "$parts/$n.got" |
-                sed 's/^/        /' | head -n 80
+            diff -u --label shown --label printed "$parts/$n.want" "$parts/$n.got" >"$parts/diff" || true
+            indent <"$parts/diff"
         else
             pass "$file:$line: $(cat "$parts/$n.cmd")"
         fi

@@ -22,7 +22,7 @@ for source in tests/fuzz/fuzz_*.c; do
             pass "$target $seed"
         else
             fail "$target $seed"
-            sed 's/^/        /' "$log" | head -n 40
+            indent <"$log"
         fi
     done
     if [ "$seeds" -eq 0 ]; then fail "$target has no seeds"; fi

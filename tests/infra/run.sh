@@ -13,6 +13,7 @@ else
 fi
 tally project || verdict=1
 tests/infra/test_layers.sh || verdict=1
+tests/infra/test_runners.sh || verdict=1
 tests/infra/test_docs.sh || verdict=1
 # A sanitizer or coverage build is not made to be installed.
 if [ "$(basename "$build")" = release ]; then

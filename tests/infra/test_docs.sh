@@ -38,8 +38,15 @@ try "other output" bad <<'END'
 $ printf 'a\nb\n'
 a
 c
+$ echo d
+d
 ```
 END
+if grep -q '1 passed, 1 failed' "$work/log"; then
+    pass "documents: goes on behind a failure"
+else
+    fail "documents: goes on behind a failure"
+fi
 try "a missing line" bad <<'END'
 ```console
 $ echo a

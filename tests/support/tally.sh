@@ -17,6 +17,11 @@ fail() {
     echo "  FAIL  $1"
 }
 
+# Show the first lines of stdin below a failure. All of it is read, so that no writer is cut off.
+indent() {
+    sed -n '1,80s/^/        /p'
+}
+
 # Print the line of this suite and answer with its verdict.
 tally() {
     printf '  %-10s %5d passed, %d failed\n' "$1" "$passed" "$failed"

@@ -51,7 +51,7 @@ for name in "${names[@]}"; do
     fi
     if [ -n "$trouble" ]; then
         echo "  FAIL  $name: $trouble"
-        grep -a -v '^ok ' "$log" | sed 's/^/        /' | head -n 80
+        sed '/^ok /d' "$log" | indent
     elif [ -n "${V:-}" ]; then
         echo "  ok    $name: $good tests"
     fi
