@@ -1,0 +1,160 @@
+/* circuit.h - the circuit in memory. SPDX-License-Identifier: MIT */
+#ifndef CIRCUIT_CIRCUIT_H
+#define CIRCUIT_CIRCUIT_H
+
+#include "jackvolt/circuit.h"
+#include "jackvolt/diag.h"
+#include "jackvolt/memory.h"
+#include "jackvolt/quantity.h"
+
+#include <stdint.h>
+
+/* One owner: the circuit owns an arena for names and arrays; objects refer to each
+ * other by index. Immutable once finished. */
+
+typedef struct jv_part_kind jv_part_kind;
+
+typedef enum jv_origin {
+    JV_GIVEN,   /* stands in the file */
+    JV_SET,     /* changed for this run */
+    JV_FALLBACK /* assumed: the key's fallback */
+} jv_origin;
+
+/* One key of one part that has a value. Entries of a map or curve are a slot each.
+ * A draw addresses values by slot index. */
+typedef struct jv_slot {
+    jv_value value;    /* QUANTITY, POINTS; CURVE: nominal = percent, low, high = seconds */
+    const char *text;  /* as written; for map entries the NAME */
+    int32_t index;     /* WORD, FLAG: number; TERMINAL, PART: index; PINS, OUTPUTS: first terminal */
+    int32_t second;    /* PINS, OUTPUTS: second terminal, -1 = none */
+    uint32_t line;
+    uint16_t column;
+    uint8_t key;       /* index into the kind's keys */
+    uint8_t origin;    /* jv_origin */
+} jv_slot;
+
+typedef struct jv_part {
+    const jv_part_kind *kind;
+    const char *name;
+    const char *with; /* tag of a shared spread; NULL = independent */
+    uint32_t first_slot, n_slots;
+    uint32_t line;
+    uint16_t column;
+    int16_t driver_output; /* motors: number of the output that feeds it; -1 = none */
+    int32_t driver;        /* motors: the controller; -1 = joined directly */
+} jv_part;
+
+typedef enum jv_watch_state { JV_ALWAYS, JV_RESTING, JV_RUNNING } jv_watch_state;
+typedef enum jv_watch_action { JV_WARN, JV_REFUSE_START, JV_STOP_JACK, JV_STOP_ALL } jv_watch_action;
+
+typedef struct jv_watch {
+    const char *name;
+    int32_t plus, minus;   /* terminals; when `part` >= 0 the volts that controller senses */
+    int32_t part;          /* controller; -1 = two terminals */
+    jv_value below;        /* limit, V */
+    bool assumed;          /* the limit is not from the file */
+    const char *basis;     /* where an assumed limit comes from */
+    jv_value held_for;     /* s */
+    jv_value reset_above;  /* V; NaN nominal = the limit itself */
+    jv_value ignored_for;  /* s after a start */
+    jv_watch_state state;
+    jv_watch_action action;
+    uint32_t line;
+    uint16_t column;
+} jv_watch;
+
+typedef enum jv_load_kind {
+    JV_LOAD_AMPS,     /* value: A by a clamp */
+    JV_LOAD_FORCE,    /* value: N */
+    JV_LOAD_PRESSURE, /* value: Pa */
+    JV_LOAD_SHARE,    /* value: fraction of the rated load */
+    JV_LOAD_FREE,
+    JV_LOAD_RATED,
+    JV_LOAD_STALLED
+} jv_load_kind;
+
+typedef struct jv_run {
+    uint32_t part;
+    int8_t direction; /* +1 lifts, -1 lowers */
+    uint8_t kind;     /* jv_load_kind */
+    jv_value value;
+} jv_run;
+
+typedef struct jv_case {
+    const char *name;
+    const char *comment;
+    jv_run *runs;
+    size_t n_runs;
+    uint32_t *off; /* parts opened, unplugged or switched off */
+    size_t n_off;
+    uint32_t *on; /* parts switched on that are off (open) otherwise */
+    size_t n_on;
+    bool has_ambient;
+    jv_value ambient; /* degC */
+    bool has_time;
+    jv_value run_for; /* s; cables heat for this long; absent = steady */
+    bool has_charge;
+    jv_value charge; /* of every battery, fraction */
+    uint32_t line;
+} jv_case;
+
+typedef struct jv_fault {
+    uint32_t part;
+    uint8_t way;        /* jv_way */
+    uint8_t failure;    /* row of the kind's failures */
+    double value;       /* in the way's unit */
+    double position;    /* SHORT: fraction of the length from a */
+    int32_t to;         /* SHORT: terminal; -1 none */
+    const char *pin;    /* connector pin or controller output; NULL = all */
+} jv_fault;
+
+struct jv_circuit {
+    jv_arena arena;
+    const char *file;
+    const char *name;
+    const char *comment;
+    jv_value ambient; /* degC */
+    bool ambient_assumed;
+    int32_t reference; /* terminal at 0 V */
+    bool reference_given;
+    const char **terminals;
+    size_t n_terminals;
+    jv_part *parts;
+    size_t n_parts;
+    jv_slot *slots;
+    size_t n_slots;
+    jv_watch *watches;
+    size_t n_watches;
+    jv_case *cases;
+    size_t n_cases;
+    /* growth and look-up, private to circuit.c */
+    size_t cap_terminals, cap_parts, cap_slots, cap_watches, cap_cases;
+    uint32_t *terminal_table, *part_table;
+    size_t terminal_buckets, part_buckets;
+    bool out_of_memory;
+};
+
+/* --- building, in this order; texts are copied --- */
+jv_circuit *jv_circuit_new(void);
+/* Index of a terminal, made when new; -1 when memory is short. */
+int32_t jv_circuit_terminal(jv_circuit *c, const char *name);
+/* Index of an existing terminal or part; -1 when there is none. */
+int32_t jv_circuit_find_terminal(const jv_circuit *c, const char *name);
+int32_t jv_circuit_find_part(const jv_circuit *c, const char *name);
+/* A new part; its slots must follow before the next part. NULL when memory is short.
+ * The caller has made sure that the name is new. */
+jv_part *jv_circuit_add_part(jv_circuit *c, const jv_part_kind *kind, const char *name);
+/* A new slot of the newest part, zeroed; NULL when memory is short. */
+jv_slot *jv_circuit_add_slot(jv_circuit *c, unsigned key);
+jv_watch *jv_circuit_add_watch(jv_circuit *c, const char *name);
+jv_case *jv_circuit_add_case(jv_circuit *c, const char *name);
+/* Puts in the fallbacks of the newest part; call after its last given slot. */
+void jv_circuit_close_part(jv_circuit *c);
+/* Consistency of the whole: PART keys resolved, terminals that one part touches alone,
+ * islands, the kinds' own rules, controllers and the motors they feed, the reference,
+ * an assumed watch where the file has none, a rest case where it has none. */
+void jv_circuit_finish(jv_circuit *c, jv_diags *d);
+
+jv_place jv_circuit_place(const jv_circuit *c, uint32_t line, uint16_t column, const char *pointer);
+
+#endif

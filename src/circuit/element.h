@@ -1,0 +1,55 @@
+/* element.h - the few branch laws from which every part is built. SPDX-License-Identifier: MIT */
+#ifndef CIRCUIT_ELEMENT_H
+#define CIRCUIT_ELEMENT_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/* An element joins nodes a and b (a regulator also node c). Its current i flows
+ * from a through the element to b; v = V(a) - V(b).
+ *
+ *   SERIES     v - r i - e = 0, or i = 0 when open. r may be zero. With a heat
+ *              body r is r(T(i)), the conductor's own temperature at its current.
+ *   SINK       i = v / r, kept between -limit and +limit: a motor that turns
+ *              (limit = what its load asks), a stalled one (no limit), a lamp, a
+ *              steady electronic load. Off when open.
+ *   POWER      i = limit / v (limit in W) down to v = e, below that i = limit v / e2.
+ *   SOURCE     delivers j = -i between 0 and limit: v = e - r j in between;
+ *              at j = limit v is lower, at j = 0 v is higher. With overload
+ *              "hiccup" the mean current past the limit is `back`.
+ *   REGULATOR  a = input, b = minus, c = output. Delivers j into c between 0 and
+ *              limit: V(c) - V(b) = min(e, V(a) - V(b) - drop) - r j; past the
+ *              limit the current folds back to `back` at zero volts. Draws
+ *              j + quiescent from a. */
+typedef enum jv_law { JV_SERIES, JV_SINK, JV_POWER, JV_SOURCE, JV_REGULATOR } jv_law;
+
+/* Laws that keep their own current as an unknown. */
+static inline bool jv_law_has_current(jv_law law)
+{
+    return law == JV_SERIES || law == JV_SOURCE || law == JV_REGULATOR;
+}
+
+struct jv_heat_body;
+
+typedef struct jv_element {
+    uint8_t law;   /* jv_law */
+    uint8_t open;  /* no current flows: opened, cut, unplugged, off */
+    uint8_t role;  /* which of its part's elements this is; the part kind's own numbers */
+    uint8_t state; /* discrete state of the kind: relay held, cut-off acted, ... */
+    uint32_t part; /* owner */
+    int32_t a, b, c;
+    double r;         /* ohm, at its present temperature when there is no heat body */
+    double e;         /* V */
+    double limit;     /* A (POWER: W); infinity = none */
+    double back;      /* A: SOURCE hiccup mean, REGULATOR short-circuit current */
+    double drop;      /* V: REGULATOR dropout */
+    double quiescent; /* A: REGULATOR own current */
+    /* Heating: NULL = r is fixed. r(T) = r (1 + r_slope (T - r_at_C)). */
+    const struct jv_heat_body *heat;
+    double r_slope;       /* 1/K */
+    double r_at_c;        /* degC at which r holds */
+    double air_c;         /* surroundings of the heat body, degC */
+    double temperature_c; /* last temperature found; start value of the next search */
+} jv_element;
+
+#endif

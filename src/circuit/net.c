@@ -1,0 +1,193 @@
+/* net.c - from parts to elements. SPDX-License-Identifier: MIT */
+#include "circuit/net.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Roles of the elements that a fault adds, above any number a kind uses. */
+enum { ROLE_FAR_HALF = 250, ROLE_SHORT, ROLE_LEAK, ROLE_INSIDE };
+
+/* A leak is a steady current down to this voltage, V; below it fades to zero
+ * (judgement, no source: only its current matters). */
+static const double leak_knee_v = 0.5;
+
+struct jv_wiring {
+    jv_element *elements;
+    size_t n, capacity;
+    size_t n_nodes;
+    const jv_circuit *circuit;
+    bool failed;
+};
+
+int32_t jv_wiring_node(jv_wiring *w) { return (int32_t)w->n_nodes++; }
+
+int32_t jv_wiring_add(jv_wiring *w, const jv_part *p, jv_law law, uint8_t role, int32_t a, int32_t b,
+                      int32_t c)
+{
+    if (w->n == w->capacity) {
+        size_t wanted = w->capacity ? w->capacity + w->capacity / 2 : 64;
+        jv_element *moved = jv_resize(w->elements, wanted, sizeof *moved);
+        if (!moved) {
+            w->failed = true;
+            return -1;
+        }
+        w->elements = moved;
+        w->capacity = wanted;
+    }
+    jv_element *e = &w->elements[w->n];
+    memset(e, 0, sizeof *e);
+    e->law = (uint8_t)law;
+    e->role = role;
+    e->part = (uint32_t)(p - w->circuit->parts);
+    e->a = a;
+    e->b = b;
+    e->c = c;
+    e->limit = INFINITY;
+    e->temperature_c = NAN;
+    return (int32_t)w->n++;
+}
+
+/* Elements that faults of this part add; `first` is the part's first element. */
+static void connect_faults(jv_wiring *w, const jv_part *p, size_t first, const jv_fault *faults,
+                           size_t n_faults)
+{
+    uint32_t index = (uint32_t)(p - w->circuit->parts);
+    if (w->n == first) return;
+    for (size_t i = 0; i < n_faults && !w->failed; i++) {
+        const jv_fault *f = &faults[i];
+        if (f->part != index) continue;
+        int32_t a = w->elements[first].a, b = w->elements[first].b;
+        if (f->way == JV_WAY_SHORT) {
+            int32_t middle = jv_wiring_node(w);
+            w->elements[first].b = middle;
+            jv_wiring_add(w, p, JV_SERIES, ROLE_FAR_HALF, middle, b, -1);
+            jv_wiring_add(w, p, JV_SERIES, ROLE_SHORT, middle, f->to, -1);
+        } else if (f->way == JV_WAY_LEAK) {
+            jv_wiring_add(w, p, JV_SINK, ROLE_LEAK, a, f->to >= 0 ? f->to : b, -1);
+        } else if (f->way == JV_WAY_INSIDE) {
+            jv_wiring_add(w, p, JV_SERIES, ROLE_INSIDE, a, b, -1);
+        }
+    }
+}
+
+static void load_faults(const jv_scene *s, const jv_part *p, jv_element *e, size_t own, size_t n)
+{
+    size_t at = 0, next = own;
+    const jv_fault *f;
+    while (next < n && (f = jv_scene_fault(s, p, &at)) != NULL) {
+        jv_element *x = &e[next];
+        if (f->way == JV_WAY_SHORT) {
+            jv_element *near_half = &e[0], *far_half = x, *bridge = x + 1;
+            int32_t a = far_half->a, b = far_half->b;
+            double warm = far_half->temperature_c;
+            *far_half = *near_half;
+            far_half->role = ROLE_FAR_HALF;
+            far_half->a = a;
+            far_half->b = b;
+            far_half->temperature_c = warm;
+            near_half->r *= f->position;
+            far_half->r *= 1.0 - f->position;
+            bridge->r = f->value;
+            next += 2;
+        } else if (f->way == JV_WAY_LEAK) {
+            x->limit = x->back = f->value;
+            x->r = leak_knee_v / f->value;
+            next++;
+        } else if (f->way == JV_WAY_INSIDE) {
+            x->r = f->value;
+            next++;
+        }
+    }
+}
+
+/* What every two-terminal conductor shares: the case's openings, ADDED and OPEN. */
+static void load_part(const jv_scene *s, const jv_part *p, jv_element *e, size_t own, size_t n)
+{
+    for (size_t i = 0; i < own; i++) e[i].open = 0;
+    p->kind->load(s, p, e, own);
+    if (p->kind->is_series && own == 1) jv_series_faults(s, p, e, NULL);
+    if (n > own) load_faults(s, p, e, own, n);
+}
+
+void jv_net_load(jv_net *net, const double *x)
+{
+    const jv_circuit *c = net->circuit;
+    net->scene.x = x ? x : net->nominal;
+    for (size_t i = 0; i < c->n_parts; i++) {
+        size_t first = net->first[i];
+        load_part(&net->scene, &c->parts[i], net->elements + first, net->own[i],
+                  net->first[i + 1] - first);
+    }
+}
+
+/* A switch or contact of a load that is drawn open is `closed: false` in the file; a
+ * case's `on` and `off` lists override it. */
+static void case_switches(jv_net *net, const jv_case *k)
+{
+    if (!k) return;
+    for (size_t i = 0; i < k->n_off; i++) net->off[k->off[i]] = 1;
+    for (size_t i = 0; i < k->n_on; i++) net->off[k->on[i]] = 2;
+}
+
+static jv_status connect_all(jv_net *net, const jv_fault *faults, size_t n_faults)
+{
+    const jv_circuit *c = net->circuit;
+    jv_wiring w = {0};
+    w.circuit = c;
+    w.n_nodes = c->n_terminals;
+    for (size_t i = 0; i < c->n_parts && !w.failed; i++) {
+        size_t first = w.n;
+        net->first[i] = (uint32_t)first;
+        c->parts[i].kind->connect(&w, c, &c->parts[i]);
+        net->own[i] = (uint16_t)(w.n - first);
+        if (n_faults) connect_faults(&w, &c->parts[i], first, faults, n_faults);
+    }
+    net->first[c->n_parts] = (uint32_t)w.n;
+    net->elements = w.elements;
+    net->n_elements = w.n;
+    net->n_nodes = w.n_nodes;
+    return w.failed ? JV_ERR_MEMORY : JV_OK;
+}
+
+jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fault *faults,
+                       size_t n_faults, jv_net **out)
+{
+    jv_net *net = jv_zalloc(1, sizeof *net);
+    if (!net) return JV_ERR_MEMORY;
+    net->circuit = c;
+    net->first = jv_zalloc(c->n_parts + 1, sizeof *net->first);
+    net->own = jv_zalloc(c->n_parts + 1, sizeof *net->own);
+    net->off = jv_zalloc(c->n_parts + 1, sizeof *net->off);
+    net->nominal = jv_zalloc(c->n_slots + 1, sizeof *net->nominal);
+    jv_status status = JV_ERR_MEMORY;
+    if (net->first && net->own && net->off && net->nominal)
+        status = connect_all(net, faults, n_faults);
+    if (status != JV_OK) {
+        jv_net_free(&net);
+        return status;
+    }
+    for (size_t i = 0; i < c->n_slots; i++) net->nominal[i] = c->slots[i].value.nominal;
+    case_switches(net, loading);
+    jv_scene *s = &net->scene;
+    s->circuit = c;
+    s->loading = loading;
+    s->faults = faults;
+    s->n_faults = n_faults;
+    s->plugged_off = net->off;
+    s->ambient_c = loading && loading->has_ambient ? loading->ambient.nominal : c->ambient.nominal;
+    jv_net_load(net, NULL);
+    *out = net;
+    return JV_OK;
+}
+
+void jv_net_free(jv_net **net)
+{
+    if (!net || !*net) return;
+    jv_free((*net)->elements);
+    jv_free((*net)->first);
+    jv_free((*net)->own);
+    jv_free((*net)->off);
+    jv_free((*net)->nominal);
+    jv_free(*net);
+    *net = NULL;
+}

@@ -1,0 +1,29 @@
+/* net.h - the elements of a circuit in one case with its faults. SPDX-License-Identifier: MIT */
+#ifndef CIRCUIT_NET_H
+#define CIRCUIT_NET_H
+
+#include "circuit/part_kind.h"
+
+/* Topology is fixed when the net is built; numbers are loaded any number of times.
+ * Node numbers: terminals first (their index), then inner nodes. */
+typedef struct jv_net {
+    const jv_circuit *circuit;
+    jv_element *elements;
+    size_t n_elements;
+    uint32_t *first;   /* of part p: elements first[p] .. first[p + 1] - 1 */
+    uint16_t *own;     /* of part p: how many of them the kind itself emitted */
+    size_t n_nodes;
+    jv_scene scene;    /* the scene loaded last */
+    uint8_t *off;      /* per part, from the case */
+    double *nominal;   /* slot values of the nominal scene */
+} jv_net;
+
+/* Build for one case (NULL = at rest) with faults (copied by reference: they must
+ * outlive the net), and load the nominal values. *out must be freed. */
+jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fault *faults,
+                       size_t n_faults, jv_net **out);
+/* Load other slot values x[n_slots] (NULL = nominal). States of the elements are kept. */
+void jv_net_load(jv_net *net, const double *x);
+void jv_net_free(jv_net **net);
+
+#endif
