@@ -29,7 +29,8 @@ typedef enum jv_key_flags {
     JV_NEEDED = 1,      /* the part cannot do without it */
     JV_ZERO_OK = 2,     /* a quantity may be zero (else it must be above zero) */
     JV_NEGATIVE_OK = 4, /* a quantity may be negative */
-    JV_NO_SPREAD = 8    /* a spread makes no sense here */
+    JV_NO_SPREAD = 8,   /* a spread makes no sense here */
+    JV_LONE_OK = 16     /* a terminal that no other part has to touch */
 } jv_key_flags;
 
 typedef struct jv_key {
