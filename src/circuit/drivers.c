@@ -1,6 +1,7 @@
 /* drivers.c - which controller output feeds which motor. SPDX-License-Identifier: MIT */
 #include "circuit/drivers.h"
 
+#include "circuit/kinds.h"
 #include "circuit/parts/controller.h"
 
 #include <string.h>

@@ -38,6 +38,7 @@ typedef struct jv_element {
     uint8_t state; /* discrete state of the kind: relay held, cut-off acted, ... */
     uint32_t part; /* owner */
     int32_t a, b, c;
+    uint8_t warms; /* has a heat body */
     double r;         /* ohm, at its present temperature when there is no heat body */
     double e;         /* V */
     double limit;     /* A (POWER: W); infinity = none */
@@ -45,7 +46,8 @@ typedef struct jv_element {
     double drop;      /* V: REGULATOR dropout */
     double quiescent; /* A: REGULATOR own current */
     /* Heating: NULL = r is fixed. r(T) = r (1 + r_slope (T - r_at_C)). */
-    const struct jv_heat_body *heat;
+    struct jv_heat_body *heat; /* owned by the net; filled in by the kind */
+    double heat_s;             /* how long the current has flowed, s; infinity = steady */
     double r_slope;       /* 1/K */
     double r_at_c;        /* degC at which r holds */
     double air_c;         /* surroundings of the heat body, degC */

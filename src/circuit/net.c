@@ -1,6 +1,8 @@
 /* net.c - from parts to elements. SPDX-License-Identifier: MIT */
 #include "circuit/net.h"
 
+#include "jackvolt/heat.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -15,9 +17,17 @@ struct jv_wiring {
     jv_element *elements;
     size_t n, capacity;
     size_t n_nodes;
+    size_t n_warm;
     const jv_circuit *circuit;
     bool failed;
 };
+
+void jv_wiring_warms(jv_wiring *w, int32_t element)
+{
+    if (element < 0) return;
+    w->elements[element].warms = 1;
+    w->n_warm++;
+}
 
 int32_t jv_wiring_node(jv_wiring *w) { return (int32_t)w->n_nodes++; }
 
@@ -44,6 +54,7 @@ int32_t jv_wiring_add(jv_wiring *w, const jv_part *p, jv_law law, uint8_t role, 
     e->c = c;
     e->limit = INFINITY;
     e->temperature_c = NAN;
+    e->heat_s = INFINITY;
     return (int32_t)w->n++;
 }
 
@@ -129,6 +140,16 @@ static void case_switches(jv_net *net, const jv_case *k)
     for (size_t i = 0; i < k->n_on; i++) net->off[k->on[i]] = 2;
 }
 
+static jv_status heat_bodies(jv_net *net, size_t n)
+{
+    net->heats = jv_zalloc(n + 1, sizeof *net->heats);
+    if (!net->heats) return JV_ERR_MEMORY;
+    size_t next = 0;
+    for (size_t i = 0; i < net->n_elements; i++)
+        if (net->elements[i].warms) net->elements[i].heat = &net->heats[next++];
+    return JV_OK;
+}
+
 static jv_status connect_all(jv_net *net, const jv_fault *faults, size_t n_faults)
 {
     const jv_circuit *c = net->circuit;
@@ -146,7 +167,8 @@ static jv_status connect_all(jv_net *net, const jv_fault *faults, size_t n_fault
     net->elements = w.elements;
     net->n_elements = w.n;
     net->n_nodes = w.n_nodes;
-    return w.failed ? JV_ERR_MEMORY : JV_OK;
+    if (w.failed) return JV_ERR_MEMORY;
+    return heat_bodies(net, w.n_warm);
 }
 
 jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fault *faults,
@@ -187,6 +209,7 @@ void jv_net_free(jv_net **net)
     jv_free((*net)->first);
     jv_free((*net)->own);
     jv_free((*net)->off);
+    jv_free((*net)->heats);
     jv_free((*net)->nominal);
     jv_free(*net);
     *net = NULL;

@@ -15,6 +15,7 @@ typedef struct jv_net {
     size_t n_nodes;
     jv_scene scene;    /* the scene loaded last */
     uint8_t *off;      /* per part, from the case */
+    struct jv_heat_body *heats; /* one for each element that warms */
     double *nominal;   /* slot values of the nominal scene */
 } jv_net;
 

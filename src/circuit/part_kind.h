@@ -152,6 +152,9 @@ int32_t jv_wiring_node(jv_wiring *w);
 int32_t jv_wiring_add(jv_wiring *w, const jv_part *p, jv_law law, uint8_t role, int32_t a, int32_t b,
                       int32_t c);
 
+/* Give an element a heat body, which load fills in through e->heat. */
+void jv_wiring_warms(jv_wiring *w, int32_t element);
+
 /* --- the table --- */
 extern const jv_part_kind *const jv_kinds[];
 extern const size_t jv_kinds_count;
