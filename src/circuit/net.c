@@ -52,7 +52,7 @@ int32_t jv_wiring_add(jv_wiring *w, const jv_part *p, jv_law law, uint8_t role, 
     e->a = a;
     e->b = b;
     e->c = c;
-    e->limit = INFINITY;
+    e->limit = e->back = INFINITY;
     e->temperature_c = NAN;
     e->heat_s = INFINITY;
     return (int32_t)w->n++;

@@ -1,0 +1,280 @@
+/* laws.c - the branch laws: residual, Jacobian, pieces. SPDX-License-Identifier: MIT */
+#include "jackvolt/heat.h"
+#include "solve/system.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Where the slope of a law is zero the Jacobian gets this share of its own conductance, so
+ * that a node that nothing else holds does not make it singular. The residual stays the
+ * true law, so the answer does not move. */
+static const double slope_floor = 1e-9;
+/* Conductance, S, that turns an error in volts of a source into one in amps when its own
+ * resistance is zero; only the choice of the piece depends on it. */
+static const double source_look = 100.0;
+/* Below this input, V, a regulator's own current fades to zero. */
+static const double own_current_knee_v = 1.0;
+
+/* Ohms of a SERIES element at current i, and d(r i)/di. */
+static double series_ohms(jv_element *e, double i, double *slope)
+{
+    if (!e->heat) {
+        *slope = e->r;
+        return e->r;
+    }
+    double dr;
+    if (isinf(e->heat_s)) {
+        jv_heat_steady now = jv_heat_steady_at(e->heat, i);
+        e->temperature_c = now.temp_c;
+        dr = e->r * e->r_slope * now.slope;
+    } else {
+        double step = fmax(1e-3 * fabs(i), 1e-3);
+        double more = jv_heat_after(e->heat, fabs(i) + step, e->air_c, e->heat_s);
+        e->temperature_c = jv_heat_after(e->heat, i, e->air_c, e->heat_s);
+        dr = e->r * e->r_slope * (more - e->temperature_c) / step * (i < 0.0 ? -1.0 : 1.0);
+    }
+    double r = e->r * (1.0 + e->r_slope * (e->temperature_c - e->r_at_c));
+    *slope = r + i * dr;
+    return r;
+}
+
+static void series(jv_system *s, size_t k)
+{
+    jv_element *e = &s->net->elements[k];
+    const int32_t *at = s->slot + s->slot_at[k];
+    int32_t j = s->current[k];
+    double i = s->x[j], va = s->x[e->a], vb = s->x[e->b];
+    s->i_now[k] = i;
+    s->f[e->a] += i;
+    s->f[e->b] -= i;
+    s->scale[e->a] += fabs(i);
+    s->scale[e->b] += fabs(i);
+    s->ax[at[0]] += 1.0;
+    s->ax[at[1]] -= 1.0;
+    if (e->open) {
+        s->r_now[k] = INFINITY;
+        s->f[j] = i;
+        s->scale[j] = fabs(i);
+        s->ax[at[4]] += 1.0;
+        return;
+    }
+    double slope, r = series_ohms(e, i, &slope);
+    s->r_now[k] = r;
+    s->f[j] = va - vb - r * i - e->e;
+    s->scale[j] = fabs(va) + fabs(vb) + r * fabs(i) + fabs(e->e);
+    s->ax[at[2]] += 1.0;
+    s->ax[at[3]] -= 1.0;
+    s->ax[at[4]] -= slope;
+}
+
+static void add_nodal(jv_system *s, const jv_element *e, const int32_t *at, double i, double g,
+                      double size)
+{
+    s->f[e->a] += i;
+    s->f[e->b] -= i;
+    s->scale[e->a] += size;
+    s->scale[e->b] += size;
+    s->ax[at[0]] += g;
+    s->ax[at[1]] -= g;
+    s->ax[at[2]] -= g;
+    s->ax[at[3]] += g;
+}
+
+static void sink(jv_system *s, size_t k)
+{
+    const jv_element *e = &s->net->elements[k];
+    const int32_t *at = s->slot + s->slot_at[k];
+    if (e->open) {
+        s->i_now[k] = 0.0;
+        return;
+    }
+    double va = s->x[e->a], vb = s->x[e->b], g = 1.0 / e->r;
+    if (s->mode[k] == JV_MODE_LINEAR) {
+        s->i_now[k] = g * (va - vb);
+        add_nodal(s, e, at, s->i_now[k], g, g * (fabs(va) + fabs(vb)));
+    } else {
+        s->i_now[k] = s->mode[k] == JV_MODE_LIMIT ? e->limit : -e->back;
+        add_nodal(s, e, at, s->i_now[k], slope_floor * g, fabs(s->i_now[k]));
+    }
+}
+
+static void power(jv_system *s, size_t k)
+{
+    const jv_element *e = &s->net->elements[k];
+    const int32_t *at = s->slot + s->slot_at[k];
+    double v = s->x[e->a] - s->x[e->b], watts = e->limit * s->power_share, i, g;
+    if (e->open) {
+        s->i_now[k] = 0.0;
+        return;
+    }
+    if (v > e->e) {
+        i = watts / v;
+        g = -i / v;
+    } else {
+        g = watts / (e->e * e->e);
+        i = g * v;
+    }
+    s->i_now[k] = i;
+    add_nodal(s, e, at, i, g, fabs(i) + fabs(g) * (fabs(s->x[e->a]) + fabs(s->x[e->b])));
+}
+
+static void source(jv_system *s, size_t k)
+{
+    const jv_element *e = &s->net->elements[k];
+    const int32_t *at = s->slot + s->slot_at[k];
+    int32_t j = s->current[k];
+    double i = s->x[j], va = s->x[e->a], vb = s->x[e->b];
+    s->i_now[k] = i;
+    s->f[e->a] += i;
+    s->f[e->b] -= i;
+    s->scale[e->a] += fabs(i);
+    s->scale[e->b] += fabs(i);
+    s->ax[at[0]] += 1.0;
+    s->ax[at[1]] -= 1.0;
+    if (e->open || s->mode[k] != JV_MODE_LINEAR) {
+        double held = !e->open && s->mode[k] == JV_MODE_LIMIT ? e->limit : 0.0;
+        s->f[j] = i + held;
+        s->scale[j] = fabs(i) + held;
+        s->ax[at[4]] += 1.0;
+        if (e->open) return;
+        /* i = -held - g (e - v): the floor of the slope */
+        s->ax[at[2]] -= slope_floor;
+        s->ax[at[3]] += slope_floor;
+        return;
+    }
+    s->f[j] = va - vb - e->e - e->r * i;
+    s->scale[j] = fabs(va) + fabs(vb) + fabs(e->e) + e->r * fabs(i);
+    s->ax[at[2]] += 1.0;
+    s->ax[at[3]] -= 1.0;
+    s->ax[at[4]] -= e->r;
+}
+
+/* Current limit of a regulator at output volts u, and its slope dI/du. */
+static double fold_back(const jv_element *e, double u, double *slope)
+{
+    *slope = 0.0;
+    if (isinf(e->limit) || e->back >= e->limit || u >= e->e) return e->limit;
+    if (u <= 0.0) return e->back;
+    *slope = (e->limit - e->back) / e->e;
+    return e->back + *slope * u;
+}
+
+static void regulator_own_current(jv_system *s, const jv_element *e, const int32_t *at)
+{
+    double va = s->x[e->a], vb = s->x[e->b], v = va - vb;
+    double g = e->quiescent / own_current_knee_v;
+    if (v < own_current_knee_v) add_nodal(s, e, at + 6, g * v, g, g * (fabs(va) + fabs(vb)));
+    else add_nodal(s, e, at + 6, e->quiescent, slope_floor * g, e->quiescent);
+}
+
+static void regulator(jv_system *s, size_t k)
+{
+    const jv_element *e = &s->net->elements[k];
+    const int32_t *at = s->slot + s->slot_at[k];
+    int32_t j = s->current[k];
+    double i = s->x[j], va = s->x[e->a], vb = s->x[e->b], vc = s->x[e->c];
+    s->i_now[k] = i;
+    s->f[e->a] += i;
+    s->f[e->c] -= i;
+    s->scale[e->a] += fabs(i);
+    s->scale[e->c] += fabs(i);
+    s->ax[at[0]] += 1.0;
+    s->ax[at[1]] -= 1.0;
+    if (!e->open) regulator_own_current(s, e, at);
+    if (e->open || s->mode[k] == JV_MODE_BACK || s->mode[k] == JV_MODE_LIMIT) {
+        double slope = 0.0, held = 0.0;
+        if (!e->open && s->mode[k] == JV_MODE_LIMIT) held = fold_back(e, vc - vb, &slope);
+        s->f[j] = i - held;
+        s->scale[j] = fabs(i) + held + slope * (fabs(vc) + fabs(vb));
+        s->ax[at[5]] += 1.0;
+        s->ax[at[4]] -= slope - slope_floor;
+        s->ax[at[3]] += slope - slope_floor;
+        return;
+    }
+    bool starved = s->mode[k] == JV_MODE_STARVED;
+    double target = starved ? va - vb - e->drop : e->e;
+    s->f[j] = vc - vb - target + e->r * i;
+    s->scale[j] = fabs(vc) + fabs(vb) + fabs(target) + fabs(e->r * i) + (starved ? fabs(va) : 0.0);
+    s->ax[at[4]] += 1.0;
+    s->ax[at[3]] += starved ? 0.0 : -1.0;
+    s->ax[at[2]] += starved ? -1.0 : 0.0;
+    s->ax[at[5]] += e->r;
+}
+
+double jv_system_evaluate(jv_system *s)
+{
+    memset(s->ax, 0, (size_t)s->ap[s->n] * sizeof *s->ax);
+    memset(s->f, 0, (size_t)s->n * sizeof *s->f);
+    memset(s->scale, 0, (size_t)s->n * sizeof *s->scale);
+    for (size_t i = 0; i < s->net->n_nodes; i++) {
+        if (!s->anchored[i]) continue;
+        s->ax[s->diagonal[i]] += 1.0;
+        s->f[i] += s->x[i];
+        s->scale[i] += fabs(s->x[i]);
+    }
+    for (size_t k = 0; k < s->net->n_elements; k++) {
+        switch ((jv_law)s->net->elements[k].law) {
+        case JV_SERIES: series(s, k); break;
+        case JV_SINK: sink(s, k); break;
+        case JV_POWER: power(s, k); break;
+        case JV_SOURCE: source(s, k); break;
+        case JV_REGULATOR: regulator(s, k); break;
+        }
+    }
+    /* A row that nothing flows through is measured by the largest row: its rounding comes
+     * from there. */
+    double largest = 0.0, worst = 0.0;
+    for (int i = 0; i < s->n; i++) largest = fmax(largest, s->scale[i]);
+    double least = 1e-6 * largest;
+    for (int i = 0; i < s->n; i++) {
+        double error = fabs(s->f[i]) / (s->scale[i] > least ? s->scale[i] : least);
+        if (!(error <= worst)) worst = error;
+    }
+    return largest > 0.0 ? worst : 0.0;
+}
+
+static int8_t sink_mode(const jv_system *s, size_t k)
+{
+    const jv_element *e = &s->net->elements[k];
+    double i = (s->x[e->a] - s->x[e->b]) / e->r;
+    if (i > e->limit) return JV_MODE_LIMIT;
+    if (i < -e->back) return JV_MODE_BACK;
+    return JV_MODE_LINEAR;
+}
+
+static int8_t source_mode(const jv_system *s, size_t k)
+{
+    const jv_element *e = &s->net->elements[k];
+    double j = -s->x[s->current[k]], v = s->x[e->a] - s->x[e->b];
+    double look = j + (e->e - v - e->r * j) / (e->r + 1.0 / source_look);
+    if (look < 0.0) return JV_MODE_BACK;
+    return look > e->limit ? JV_MODE_LIMIT : JV_MODE_LINEAR;
+}
+
+static int8_t regulator_mode(const jv_system *s, size_t k)
+{
+    const jv_element *e = &s->net->elements[k];
+    double j = s->x[s->current[k]], in = s->x[e->a] - s->x[e->b], out = s->x[e->c] - s->x[e->b];
+    double target = fmax(fmin(e->e, in - e->drop), 0.0), slope;
+    double look = j + (target - out - e->r * j) / (e->r + 1.0 / source_look);
+    if (look < 0.0 || in - e->drop <= 0.0) return JV_MODE_BACK;
+    if (look > fold_back(e, out, &slope)) return JV_MODE_LIMIT;
+    return in - e->drop < e->e ? JV_MODE_STARVED : JV_MODE_LINEAR;
+}
+
+size_t jv_system_modes(jv_system *s, size_t most)
+{
+    size_t changed = 0;
+    for (size_t k = 0; k < s->net->n_elements && changed < most; k++) {
+        const jv_element *e = &s->net->elements[k];
+        int8_t mode = JV_MODE_LINEAR;
+        if (e->law == JV_SERIES || e->law == JV_POWER || e->open) continue;
+        if (e->law == JV_SINK) mode = sink_mode(s, k);
+        else if (e->law == JV_SOURCE) mode = source_mode(s, k);
+        else mode = regulator_mode(s, k);
+        if (mode == s->mode[k]) continue;
+        s->mode[k] = mode;
+        changed++;
+    }
+    return changed;
+}
