@@ -6,6 +6,16 @@ ifeq ($(MAKELEVEL),0)
 MAKEFLAGS += -j$(shell nproc 2>/dev/null || echo 2) # a -j of the command line goes before
 endif
 
+# Several goals are reached one after the other, each with all jobs: `make clean check`,
+# `make deps demo`.
+ifneq ($(word 2,$(MAKECMDGOALS)),)
+.PHONY: $(MAKECMDGOALS) in-order
+$(MAKECMDGOALS): in-order
+	@:
+in-order:
+	+@for goal in $(MAKECMDGOALS); do $(MAKE) --no-print-directory $$goal || exit; done
+else
+
 MODE ?= release
 PREFIX ?= /usr/local
 LIBDIR ?= $(PREFIX)/lib
@@ -64,9 +74,6 @@ OBJECTS := $(LIB_OBJECTS) $(CLI_OBJECTS) $(SUPPORT_OBJECTS) $(BENCH_OBJECTS) \
 all: $(LIBRARY) $(SHARED) $(PROGRAM) ## the library and the program
 
 # --- build ----------------------------------------------------------------------
-# `make clean all` and `make deps check` do the first thing first, however many jobs run.
-$(OBJECTS): | $(filter deps clean,$(MAKECMDGOALS))
-check demo lint: | $(filter deps clean format docs,$(MAKECMDGOALS))
 $(B)/%.o: %.c Makefile
 	@mkdir -p $(@D)
 	$(if $(V),,@echo "  CC    $@")
@@ -176,3 +183,4 @@ help: ## this list
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-12s %s\n", $$1, $$2 }' Makefile
 clean: ## remove what was built
 	rm -rf build
+endif
