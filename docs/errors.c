@@ -1,6 +1,7 @@
 /* errors.c - writes docs/errors.md from the list of fault codes.
  * SPDX-License-Identifier: MIT */
 #include <stdio.h>
+#include <stdlib.h>
 
 typedef struct row {
     int number;
@@ -8,7 +9,7 @@ typedef struct row {
     const char *advice;
 } row;
 
-static const row rows[] = {
+static row rows[] = {
 #define JV_CODE(name, number, title, advice) {number, title, advice},
 #include "jackvolt/codes.def"
 #undef JV_CODE
@@ -22,11 +23,16 @@ static const char *const areas[] = {
 };
 enum { FIRST_WARNING = 700, AREA_SIZE = 100 };
 
+static int by_number(const void *a, const void *b) {
+    return ((const row *)a)->number - ((const row *)b)->number;
+}
+
 static char letter(int number) {
     return number >= FIRST_WARNING ? 'W' : 'E';
 }
 
 int main(void) {
+    qsort(rows, row_count, sizeof rows[0], by_number);
     puts("# Errors and warnings\n");
     puts(
         "Written by `make docs` from `include/jackvolt/codes.def`; change it there. Numbers never\n"
