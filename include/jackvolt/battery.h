@@ -19,29 +19,29 @@
 typedef struct jv_battery_known {
     jv_chemistry chemistry;
     bool chemistry_known;
-    double open_circuit_v;  /* fixed by the user: used as it stands */
-    double resistance_ohm;  /* fixed by the user: used as it stands, no growth */
-    double charge;          /* 0..1 */
-    double rested_v;        /* volts at rest; gives the charge when that is not known */
-    double rested_h;        /* hours since load or charge */
-    double charged_ago_h;   /* hours since a charge ended; NAN = no surface charge */
-    double capacity_ah;     /* 20 h */
-    double cranking_a;      /* rating by `cranking` */
+    double open_circuit_v; /* fixed by the user: used as it stands */
+    double resistance_ohm; /* fixed by the user: used as it stands, no growth */
+    double charge;         /* 0..1 */
+    double rested_v;       /* volts at rest; gives the charge when that is not known */
+    double rested_h;       /* hours since load or charge */
+    double charged_ago_h;  /* hours since a charge ended; NAN = no surface charge */
+    double capacity_ah;    /* 20 h */
+    double cranking_a;     /* rating by `cranking` */
     jv_cranking_standard cranking;
-    double reserve_min;     /* reserve capacity at 25 A */
-    double tester_ohm;      /* conductance tester, at tester_c and the charge of today */
+    double reserve_min;       /* reserve capacity at 25 A */
+    double tester_ohm;        /* conductance tester, at tester_c and the charge of today */
     double tester_cranking_a; /* what the tester made of it, SAE amps */
     double age_years;
-    double temp_c;          /* electrolyte */
-    const char *group;      /* "24", "27", "31", ..; NULL = not known */
+    double temp_c;     /* electrolyte */
+    const char *group; /* "24", "27", "31", ..; NULL = not known */
 } jv_battery_known;
 
 /* One line of where a figure came from. Static texts. */
 typedef struct jv_battery_note {
-    const char *what;         /* "resistance from cold-cranking amps" */
-    const char *source;       /* key of a jv_source, or "common practice, no source" */
+    const char *what;   /* "resistance from cold-cranking amps" */
+    const char *source; /* key of a jv_source, or "common practice, no source" */
     jv_confidence confidence;
-    bool assumed;             /* true: nobody said so, a default */
+    bool assumed; /* true: nobody said so, a default */
 } jv_battery_note;
 #define JV_BATTERY_NOTES 12
 
@@ -56,15 +56,15 @@ typedef struct jv_battery_model {
     double charge;
     double temp_c;
     double capacity_ah;
-    double reference_ohm;    /* r at full charge, 25 degC, age included */
-    double surface_v;        /* surface charge at no load; decays under load */
-    jv_curve ocv;            /* V over charge */
-    jv_curve ocv_shift;      /* V over degC; count 0 = none known */
-    jv_curve charge_factor;  /* r over charge */
-    jv_curve cold_factor;    /* r over degC */
-    bool fixed_voltage;      /* the user gave open_circuit_v */
-    bool fixed_resistance;   /* the user gave resistance_ohm */
-    bool any_assumed;        /* some note is assumed */
+    double reference_ohm;     /* r at full charge, 25 degC, age included */
+    double surface_v;         /* surface charge at no load; decays under load */
+    jv_curve ocv;             /* V over charge */
+    jv_curve ocv_shift;       /* V over degC; count 0 = none known */
+    jv_curve charge_factor;   /* r over charge */
+    jv_curve cold_factor;     /* r over degC */
+    bool fixed_voltage;       /* the user gave open_circuit_v */
+    bool fixed_resistance;    /* the user gave resistance_ohm */
+    bool any_assumed;         /* some note is assumed */
     jv_confidence confidence; /* worst of the notes */
     jv_battery_note notes[JV_BATTERY_NOTES];
     size_t note_count;
@@ -93,12 +93,10 @@ double jv_battery_charge_from_rest(jv_chemistry chemistry, double rested_v, doub
 double jv_battery_charge_factor(jv_chemistry chemistry, double charge);
 double jv_battery_cold_factor(jv_chemistry chemistry, double temp_c);
 
-/* (B4) r implied by a cranking rating at its own temperature: (U(1, T) - Vend)/I, with
- * its polarisation. */
+/* (B4) resistance implied by a cranking rating at the temperature and end volts of its own
+ * test: (U(1, T) - Vend)/I, ohmic and polarisation together after the test's seconds. NAN
+ * when the standard is not listed or rated_a <= 0. */
 double jv_battery_cranking_ohm(jv_cranking_standard standard, double rated_a);
-/* Same battery on another scale: factor from the standard to SAE amps (from memory but for
- * marine: mark it). */
-double jv_battery_to_sae_a(jv_cranking_standard standard, double rated_a);
 /* (B5) two loads: r = (v1 - v2)/(i2 - i1). NAN when the currents are equal. */
 double jv_battery_two_load_ohm(double v1, double i1, double v2, double i2);
 /* (B6) Ah from reserve minutes: 0.60 x min (20 h); charge passed in the test: min x 25/60. */
@@ -115,10 +113,10 @@ double jv_battery_load_test_floor_v(double temp_c);
 
 /* Managed lithium pack. Any figure may be NAN: not fitted. */
 typedef struct jv_pack_limits {
-    double low_v;      /* opens when the terminal volts are below, for low_delay_s */
+    double low_v; /* opens when the terminal volts are below, for low_delay_s */
     double low_delay_s;
     double low_reset_v; /* closes again above */
-    double over_a;     /* opens when the current is above, for over_delay_s */
+    double over_a;      /* opens when the current is above, for over_delay_s */
     double over_delay_s;
     double cold_discharge_c; /* no discharge below */
     double cold_charge_c;    /* no charge below */

@@ -19,10 +19,10 @@ jv_status jv_fuse_user_curve(const double (*points)[3], size_t n, jv_confidence 
 
 /* Answer at one current. */
 typedef enum jv_fuse_known {
-    JV_FUSE_HOLDS,   /* at or below the hold point: not before least_s (its carry time) */
-    JV_FUSE_BAND,    /* both ends known */
-    JV_FUSE_PARTLY,  /* one end known: the other is NAN */
-    JV_FUSE_UNKNOWN  /* no answer */
+    JV_FUSE_HOLDS,  /* at or below the hold point: not before least_s (its carry time) */
+    JV_FUSE_BAND,   /* both ends known */
+    JV_FUSE_PARTLY, /* one end known: the other is NAN */
+    JV_FUSE_UNKNOWN /* no answer */
 } jv_fuse_known;
 typedef struct jv_fuse_band {
     jv_fuse_known known;

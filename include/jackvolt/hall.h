@@ -11,13 +11,13 @@ typedef enum jv_hall_output {
 
 typedef struct jv_hall {
     jv_hall_output output;
-    double minimum_v;    /* works from; 0 = 4.5 */
-    double maximum_v;    /* 0 = 24 */
-    double current_a;    /* supply current (two-wire: the low level) */
-    double high_a;       /* two-wire: the high level */
-    double on_ohm;       /* output transistor; 0 = 22 ohm */
-    double low_v;        /* or a fixed low level, 0 = use on_ohm */
-    double pull_up_ohm;  /* to the volts of pull_up_to; > 0 for open drain */
+    double minimum_v;   /* works from; 0 = 4.5 */
+    double maximum_v;   /* 0 = 24 */
+    double current_a;   /* supply current (two-wire: the low level) */
+    double high_a;      /* two-wire: the high level */
+    double on_ohm;      /* output transistor; 0 = 22 ohm */
+    double low_v;       /* or a fixed low level, 0 = use on_ohm */
+    double pull_up_ohm; /* to the volts of pull_up_to; > 0 for open drain */
 } jv_hall;
 
 typedef enum jv_hall_state { JV_HALL_WORKS, JV_HALL_STARVED, JV_HALL_TOO_HIGH } jv_hall_state;

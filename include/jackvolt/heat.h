@@ -76,9 +76,8 @@ double jv_heat_current_for(const jv_heat_body *b, double temp_c);
 double jv_heat_flow(const jv_heat_body *b, double temp_c, double *slope);
 /* (H3) dT/dt = (I^2 R(T) - q(T))/C, K/s; *slope (may be NULL) gets d(dT/dt)/dT, 1/s. */
 double jv_heat_rate(const jv_heat_body *b, double current_a, double temp_c, double *slope);
-/* Temperature after time_s at a constant current from start_c, one body. Linearised
- * steps, so that a long time ends exactly at jv_heat_steady_at; runaway stops at
- * limit_c. */
+/* Temperature after time_s at a constant current from start_c, one body. A long time ends
+ * exactly at jv_heat_steady_at; runaway stops at limit_c. About 1e-4 K, some microseconds. */
 double jv_heat_after(const jv_heat_body *b, double current_a, double start_c, double time_s);
 /* (H4) time constant of small changes around temp_c at a current, s; infinity or negative
  * means runaway there. */

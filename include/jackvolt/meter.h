@@ -14,12 +14,12 @@ typedef struct jv_meter {
     jv_meter_range volts;
     jv_meter_range millivolts;
     jv_meter_range ohms;
-    jv_meter_range amps;    /* clamp */
-    double input_ohm;       /* volts; 0 = 10 Mohm */
-    double lead_ohm;        /* both test leads together */
-    double test_a;          /* ohms, lowest range */
-    double open_v;          /* ohms, greatest test volts */
-    double response_s;      /* time constant of the display */
+    jv_meter_range amps; /* clamp */
+    double input_ohm;    /* volts; 0 = 10 Mohm */
+    double lead_ohm;     /* both test leads together */
+    double test_a;       /* ohms, lowest range */
+    double open_v;       /* ohms, greatest test volts */
+    double response_s;   /* time constant of the display */
 } jv_meter;
 /* A plain 4000-count meter: 0.5 % + 3 counts of 10 mV, ohms 0.8 % + 5 counts of 0.1, leads
  * 0.2 ohm, 0.5 mA, response 0.3 s. Accuracy from memory but the ohms range (DMM-400). */

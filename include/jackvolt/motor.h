@@ -28,8 +28,8 @@ typedef struct jv_motor {
  * JV_ERR_RANGE when Is <= I0 or a figure is not positive. */
 jv_status jv_motor_from_stall(double v, double w0, double i0, double is, double ts, jv_motor *out);
 /* (M5) from two running points, no stall: R = V (w0 - w1)/(I1 w0 - I0 w1). */
-jv_status jv_motor_from_two_points(double v, double w0, double i0, double w1, double i1,
-                                   double t1, jv_motor *out);
+jv_status jv_motor_from_two_points(double v, double w0, double i0, double w1, double i1, double t1,
+                                   jv_motor *out);
 /* At a winding and magnet temperature: R (234.5 + T)/254.5 and ke, kt (1 + a (T - 20)). */
 jv_motor jv_motor_at(const jv_motor *m, double winding_c, double magnet_c);
 
@@ -54,8 +54,8 @@ typedef struct jv_jack_plate {
     double lower_share; /* current above no-load when lowering, share of lifting; 0 = 1/3 */
 } jv_jack_plate;
 
-/* Stall current assumed for a plate without one: factor x rated (common practice, no source:
- * generic sets 3.6 to 3.9). */
+/* Stall current assumed for a plate without one: factor x rated (common practice, no source;
+ * invented generic legs have 3.6 to 3.9). */
 #define JV_JACK_STALL_FACTOR 3.5
 double jv_jack_assumed_stall(const jv_jack_plate *p);
 /* R at 20 degC: rated_v / stall_a. */
@@ -87,15 +87,18 @@ typedef struct jv_series_motor {
     double drag_nm;        /* T0 */
     double saturation_a;   /* Ih: flux I/(1 + I/Ih); 0 = no saturation */
 } jv_series_motor;
+/* Reversing its volts turns the current round but not the direction. Unloaded: speed infinite. */
 jv_motor_point jv_series_steady(const jv_series_motor *m, double v, double torque_nm);
 
 /* Start: (M10) t_e = L/(R + Rs), t_m = J (R + Rs)/(ke kt), I_lock = V/(R + Rs). */
 double jv_motor_tau_e(const jv_motor *m, double source_ohm);
 double jv_motor_tau_m(const jv_motor *m, double source_ohm);
-/* (M11) current t seconds after closing: I_run + (I_lock - I_run) e^(-t/t_m), rise with t_e. */
+/* (M11) current t seconds after closing, rotor still: I'' + a I' + b I = b I_run with
+ * a = (R + Rs)/L, b = ke kt/(L J); for t_e << t_m that is I_run + (I_lock - I_run) e^(-t/t_m).
+ * inertia 0: held at I_lock; inductance 0: jumps there. */
 double jv_motor_inrush(const jv_motor *m, double open_v, double source_ohm, double torque_nm,
                        double t_s);
-/* Greatest current of the start (linear two-time-constant model), and when. */
+/* Greatest current of the start, and when (infinity: it stays locked). at_s may be NULL. */
 double jv_motor_inrush_peak(const jv_motor *m, double open_v, double source_ohm, double torque_nm,
                             double *at_s);
 
@@ -109,7 +112,7 @@ double jv_winding_steady_c(double current_a, double r20, double other_w, double 
 double jv_copper_rate_k_s(double density_a_mm2);
 
 /* Brush wear: series resistance added for a worn share 0..1; 1 = worn out, then contact is
- * lost (infinity). Common practice, no source: r = r_new (1 + 4 w) up to w = 0.9. */
+ * lost (infinity). Common practice, no source: r = r_new (1 + 4 w). */
 double jv_brush_ohm(double new_ohm, double worn);
 
 #endif

@@ -27,8 +27,8 @@ typedef struct jv_pump_plate {
     double rated_pressure_pa;
     double rated_a;
     double idle_a;
-    double stall_a; /* <= 0 or NAN: JV_JACK_STALL_FACTOR x rated, assumed */
-    double rated_v; /* 0 = 12 */
+    double stall_a;   /* <= 0 or NAN: JV_JACK_STALL_FACTOR x rated, assumed */
+    double rated_v;   /* 0 = 12 */
     double relief_pa; /* 0 = none */
 } jv_pump_plate;
 double jv_pump_plate_current(const jv_pump_plate *p, double pressure_pa);

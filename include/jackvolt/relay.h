@@ -7,11 +7,11 @@
 /* (R1) pull-in is fixed by ampere-turns, so its volts grow with coil resistance:
  * V(T) = V20 (234.5 + T)/254.5; drop-out the same. */
 typedef struct jv_relay {
-    double coil_ohm;     /* at 20 degC */
-    double pull_in_v;    /* closes for certain at or above, at 20 degC */
-    double drop_out_v;   /* opens for certain at or below, at 20 degC */
-    double self_heat_k;  /* coil rise at rated volts; 0 = none */
-    double rated_v;      /* 0 = 12 */
+    double coil_ohm;    /* at 20 degC */
+    double pull_in_v;   /* closes for certain at or above, at 20 degC */
+    double drop_out_v;  /* opens for certain at or below, at 20 degC */
+    double self_heat_k; /* coil rise at rated volts; 0 = none */
+    double rated_v;     /* 0 = 12 */
 } jv_relay;
 /* Where nothing is known: pull-in 60 % and drop-out 10 % of rated (printed guarantees of
  * 12 V relays), coil 90 ohm; marked assumed by the caller. */
@@ -30,7 +30,7 @@ bool jv_relay_chatters(const jv_relay *r, double open_v, double load_ohm, double
                        double coil_c);
 /* Buzz frequency, Hz, from the printed times. */
 double jv_relay_buzz_hz(double pull_s, double release_s, double bounce_s);
-/* (R3) another reference: V(T) = V1 (1 + a1 (T - T1)), a1 referred to T1. */
+/* (R3) any figure that goes with copper, known at at_c: x (234.5 + T)/(234.5 + T1). */
 double jv_coil_scale(double value, double at_c, double coil_c);
 
 #endif

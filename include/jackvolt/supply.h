@@ -17,12 +17,12 @@ typedef struct jv_supply {
     double resistance_ohm; /* > 0; droop */
     double limit_a;        /* > 0 or infinity */
     jv_overload overload;
-    double hiccup_share;   /* mean share of limit_a while in hiccup, 0 .. 1; 0 = off */
-    double drop_out_v;     /* constant current ends below this volts (0 = holds to zero) */
+    double hiccup_share; /* mean share of limit_a while in hiccup, 0 .. 1; 0 = off */
+    double drop_out_v;   /* constant current ends below this volts (0 = holds to zero) */
 } jv_supply;
 
 typedef enum jv_supply_state {
-    JV_SUPPLY_BLOCKS,   /* the terminals are above set_v */
+    JV_SUPPLY_BLOCKS, /* the terminals are above set_v */
     JV_SUPPLY_REGULATES,
     JV_SUPPLY_LIMITS,
     JV_SUPPLY_HICCUP
