@@ -87,8 +87,8 @@ typedef struct jv_table {
 } jv_table;
 
 size_t jv_table_count(void);
-const jv_table *jv_table_at(size_t i);           /* in printing order; NULL from the count on */
-const jv_table *jv_table_get(const char *name);  /* NULL when there is no such table */
+const jv_table *jv_table_at(size_t i);          /* in printing order; NULL from the count on */
+const jv_table *jv_table_get(const char *name); /* NULL when there is no such table */
 /* The cell's text; "" when empty or when an index is out of range. */
 const char *jv_table_cell(const jv_table *t, size_t row, size_t column);
 /* Index of the column of that name; t->column_count when there is none. */
@@ -103,8 +103,8 @@ const jv_source *jv_table_row_source(const jv_table_row *row, size_t i);
 
 /* ---- conductors ---- */
 
-/* The sizes to choose from, thinnest first. AWG and SAE 22 .. 4/0 as sold (22, 20 ..
- * 2, 1, 1/0 ..), metric 0.35 .. 120 mm2. *n is set; NULL (and *n = 0) for a wrong system. */
+/* The sizes to choose from, thinnest first. AWG and SAE as sold (22, 20 .. 2, 1, 1/0 .. 4/0),
+ * metric 0.35 .. 120 mm2 (ISO 6722). *n is set; NULL (and *n = 0) for a wrong system. */
 const jv_size *jv_table_sizes(jv_size_system system, size_t *n);
 
 /* SAE conductor: smallest copper area, mm2, from the printed circular mils
@@ -112,9 +112,9 @@ const jv_size *jv_table_sizes(jv_size_system system, size_t *n);
 jv_status jv_table_sae_area(int gauge, jv_figure *mm2);
 
 typedef enum jv_metric_class {
-    JV_METRIC_ISO_6722,   /* road vehicle cable */
+    JV_METRIC_ISO_6722,    /* road vehicle cable */
     JV_METRIC_IEC_CLASS_2, /* stranded, IEC 60228 */
-    JV_METRIC_IEC_CLASS_5 /* fine stranded, IEC 60228 */
+    JV_METRIC_IEC_CLASS_5  /* fine stranded, IEC 60228 */
 } jv_metric_class;
 
 /* Largest resistance at 20 degC, ohm/m, of a nominal size (mm2) of a class. */
@@ -148,33 +148,36 @@ jv_status jv_table_insulation(const char *name, jv_figure *max_degC);
 const char *jv_table_insulation_name(size_t i); /* names known, for messages; NULL at the end */
 
 typedef enum jv_ampacity_table {
-    JV_AMPACITY_33CFR183,  /* 33 CFR 183.425 Table 5, boats, AWG */
-    JV_AMPACITY_ABYC_E11,  /* ABYC E-11, 105 degC column, AWG */
+    JV_AMPACITY_33CFR183,   /* 33 CFR 183.425 Table 5, boats, AWG */
+    JV_AMPACITY_ABYC_E11,   /* ABYC E-11, 105 degC column, AWG */
     JV_AMPACITY_NEC_310_17, /* NFPA 70 Table 310.17, single conductors in free air, AWG */
-    JV_AMPACITY_ISO_10133, /* ISO 10133 Table A.1, small craft, mm2; from memory */
-    JV_AMPACITY_FAA,       /* FAA AC 43.13-1B Table 11-9, aircraft, AWG */
-    JV_AMPACITY_THIN_WALL  /* thin-wall road vehicle cable (ISO 6722 class B), mm2 */
+    JV_AMPACITY_ISO_10133,  /* ISO 10133 Table A.1, small craft, mm2; from memory */
+    JV_AMPACITY_FAA,        /* FAA AC 43.13-1B Table 11-9, aircraft, AWG */
+    JV_AMPACITY_THIN_WALL   /* thin-wall road vehicle cable (ISO 6722 class B), mm2 */
 } jv_ampacity_table;
 
 /* Continuous amps of one conductor outside (or inside) an engine space. The column is the
- * highest insulation temperature of the table that insulation_degC reaches; the table's own
- * ambient (30 degC unless its rows say otherwise). SAE sizes are looked up by their gauge,
- * which is a little generous (the copper is smaller): the note says so. */
+ * highest insulation temperature of the table that insulation_degC reaches. Air of the figures:
+ * jv_table_ampacity_air. SAE sizes are looked up by their gauge, which is a little generous
+ * (their copper is smaller): the note says so. */
 jv_status jv_table_ampacity(jv_ampacity_table table, const jv_size *size, double insulation_degC,
                             bool engine_space, jv_figure *amps);
-/* Factor on an ampacity of a 30 degC table for another ambient, NFPA 70 310.15(B)(1);
- * between its bands the hotter band counts. insulation_degC 60 .. (60, 75, 90 columns). */
-jv_status jv_table_ampacity_ambient(double insulation_degC, double ambient_degC,
-                                    jv_figure *factor);
+/* The air, degC, that a table's figures mean; JV_ERR_UNKNOWN where it does not say. */
+jv_status jv_table_ampacity_air(jv_ampacity_table table, bool engine_space, double *degC);
+/* Factor on an ampacity of a 30 degC table for another ambient, NFPA 70 310.15(B)(1), columns
+ * 60, 75, 90 degC; between its bands the hotter band counts. Insulation above 90 degC: the
+ * square-root rule sqrt((Ti - Ta) / (Ti - 30)) which the printed factors follow within 2.5 %.
+ * JV_ERR_UNKNOWN below 60 degC insulation, or where the ambient leaves nothing. */
+jv_status jv_table_ampacity_ambient(double insulation_degC, double ambient_degC, jv_figure *factor);
 
 /* ---- fuses, breakers, contacts ---- */
 
 typedef enum jv_fuse_style {
-    JV_FUSE_BLADE_C,  /* regular blade, ISO 8820-3 type C */
-    JV_FUSE_BLADE_E,  /* maxi blade, ISO 8820-3 type E */
-    JV_FUSE_BLADE_F,  /* mini blade, ISO 8820-3 type F */
-    JV_FUSE_BOLT_IN,  /* bolt-in strip, ISO 8820-5 */
-    JV_FUSE_GLASS     /* glass cartridge, SAE J554 */
+    JV_FUSE_BLADE_C, /* regular blade, ISO 8820-3 type C */
+    JV_FUSE_BLADE_E, /* maxi blade, ISO 8820-3 type E */
+    JV_FUSE_BLADE_F, /* mini blade, ISO 8820-3 type F */
+    JV_FUSE_BOLT_IN, /* bolt-in strip, ISO 8820-5 */
+    JV_FUSE_GLASS    /* glass cartridge, SAE J554 */
 } jv_fuse_style;
 
 /* "blade C", "blade E", "blade F", "bolt-in strip", "glass". */
@@ -202,9 +205,11 @@ typedef struct jv_time_curve {
  * has a sheet of its own). No limit was read in a standard: the limits come from data
  * sheets that declare it; bolt-in and glass rest on memory. */
 jv_status jv_table_fuse_curve(jv_fuse_style style, double rating_A, jv_time_curve *out);
-/* Ratings sold, A, rising. The ends of the range come from documents, the steps from memory. */
+/* Ratings sold, A, rising; *n is set. The ends of the range come from documents, the steps
+ * from memory (table fuse-ratings). NULL and *n = 0 for a wrong style. */
 const double *jv_table_fuse_ratings(jv_fuse_style style, size_t *n);
-/* Cold resistance, ohm: a sheet's figure for that rating, else 0.06 V / rating (derived). */
+/* Cold resistance, ohm: a sheet's figure for that rating, else about 0.06 V / rating (derived,
+ * the note says so). Glass: JV_ERR_UNKNOWN. */
 jv_status jv_table_fuse_resistance(jv_fuse_style style, double rating_A, jv_figure *ohm);
 /* Resistance at rated current over cold resistance, 1.3 .. 1.7. */
 jv_status jv_table_fuse_hot_ratio(jv_range *out);
@@ -249,14 +254,14 @@ jv_status jv_contact_kind_read(const char *name, jv_contact_kind *out);
 
 /* Largest voltage drop in a loaded test, V, of a piece of a circuit. */
 typedef enum jv_drop_piece {
-    JV_DROP_SMALL_CONNECTION,   /* 0 V */
-    JV_DROP_POWER_CONNECTION,   /* 0.1 V */
-    JV_DROP_POWER_CABLE,        /* 0.2 V */
-    JV_DROP_SWITCH,             /* 0.3 V */
-    JV_DROP_ANY_TOTAL,          /* 1 V: above it a fault in any case */
-    JV_DROP_GROUND,             /* 0.1 V */
-    JV_DROP_POST_CLAMP,         /* 0 V */
-    JV_DROP_ACCESSORY_TOTAL     /* 0.5 V, common practice without a source */
+    JV_DROP_SMALL_CONNECTION, /* 0 V */
+    JV_DROP_POWER_CONNECTION, /* 0.1 V */
+    JV_DROP_POWER_CABLE,      /* 0.2 V */
+    JV_DROP_SWITCH,           /* 0.3 V */
+    JV_DROP_ANY_TOTAL,        /* 1 V: above it a fault in any case */
+    JV_DROP_GROUND,           /* 0.1 V */
+    JV_DROP_POST_CLAMP,       /* 0 V */
+    JV_DROP_ACCESSORY_TOTAL   /* 0.5 V, common practice without a source */
 } jv_drop_piece;
 jv_status jv_table_drop_limit(jv_drop_piece piece, jv_figure *volts);
 
@@ -301,7 +306,8 @@ jv_status jv_table_charge(jv_chemistry chemistry, double volts, double degC, jv_
 jv_status jv_table_resistance_ah(jv_chemistry chemistry, jv_range *out);
 /* Resistance relative to a full battery (y, 1 at 100 %) over charge 0 .. 1 (x). */
 jv_status jv_table_resistance_charge(jv_chemistry chemistry, jv_curve *out);
-/* Resistance relative to 25 degC (y) over temperature degC (x). */
+/* Resistance relative to warm, 25 .. 27 degC (y), over temperature degC (x). Lead-acid: an upper
+ * bound (no measured table was found; see the note). */
 jv_status jv_table_resistance_temperature(jv_chemistry chemistry, jv_curve *out);
 /* Charge left to use relative to warm (y) over temperature degC (x). */
 jv_status jv_table_capacity_temperature(jv_chemistry chemistry, jv_curve *out);

@@ -1,0 +1,75 @@
+/* drop_limits.c - voltage drop test limits. SPDX-License-Identifier: MIT */
+#include "tables/rows.h"
+
+/* Texts differ: the lower limit is the safer reading. */
+static const jv_table_column columns[] = {
+    {"piece", "", 0}, {"limit", "mV", 0}, {"at", "A", 0}, {"condition", "", 0}, {"note", "", 0},
+};
+
+/* clang-format off */
+static const jv_table_row rows[] = {
+    {{"small-wire connection", "0", "", "quoting SAE"}, "repair_manual_sae", JV_SOLID},
+    {{"high-current connection", "100", "", "quoting SAE"}, "repair_manual_sae", JV_SOLID},
+    {{"high-current cable", "200", "", "quoting SAE; a little more on long cables"},
+     "repair_manual_sae", JV_SOLID},
+    {{"switch or solenoid contacts", "300", "", "quoting SAE"}, "repair_manual_sae", JV_SOLID},
+    {{"any tested cable or switch, total", "1000", "", "above this is a fault in any case",
+      "two manuals agree on 1 V"}, "repair_manual_sae repair_manual_2001", JV_SOLID},
+    {{"ground circuit", "100", "", "training text"}, "training_vdrop", JV_USABLE},
+    {{"power-side wire", "200", "", "training text"}, "training_vdrop", JV_USABLE},
+    {{"switch", "300", "", "training text"}, "training_vdrop", JV_USABLE},
+    {{"starter cables, total of one side", "500", "", "training text"},
+     "training_vdrop", JV_USABLE},
+    {{"battery post to clamp, each post", "0", "", "while cranking",
+      "any reading calls for cleaning the joint"}, "service_manual_2003", JV_SOLID},
+    {{"positive battery cable, post to starter stud", "200", "", "while cranking"},
+     "service_manual_2003", JV_SOLID},
+    {{"negative battery cable, post to engine block", "200", "", "while cranking"},
+     "service_manual_2003", JV_SOLID},
+    {{"battery negative to frame; positive post to starter stud; starter housing to frame", "500",
+      "", "each, while cranking; 1997 van", "two makers differ 2.5 times"},
+     "service_manual_1997", JV_SOLID},
+    {{"circuit of 1 to 20 A, 16 to 20 AWG (computer and light accessories)", "90", "20",
+      "band quoted 10 to 90 mV; the upper end is given here",
+      "a battery dealer quoting SAE without a document number"}, "vdrop_sae_quote", JV_WEAK},
+    {{"circuit of 20 to 100 A, 4 to 14 AWG (alternator, heavy accessories)", "200", "100",
+      "band quoted 100 to 200 mV; the upper end is given here",
+      "a battery dealer quoting SAE without a document number"}, "vdrop_sae_quote", JV_WEAK},
+    {{"circuit above 100 A, 2/0 to 4 AWG (battery and starter cable)", "200", "",
+      "single figure quoted", "a battery dealer quoting SAE without a document number"},
+     "vdrop_sae_quote", JV_WEAK},
+    {{"heavy switch or solenoid above 100 A", "300", "",
+      "band quoted 200 to 300 mV; the upper end is given here",
+      "a battery dealer quoting SAE without a document number"}, "vdrop_sae_quote", JV_WEAK},
+    {{"whole cranking circuit", "200", "100",
+      "0.20 V per 100 A, US Army TM 10-3930-671-24 page F-303"}, "tm10_3930", JV_SOLID},
+    {{"battery positive cable with its connections", "400"}, "tm10_3930", JV_SOLID},
+    {{"battery post to clamp", "0", "", "any reading means a poor joint; TM 10-3930-671-24"},
+     "tm10_3930", JV_SOLID},
+    {{"battery to starter solenoid cable", "200", "300", "24 V truck, TM 9-2320-211-20",
+      "300 A is the largest allowed starter current"}, "tm9_2320", JV_SOLID},
+    {{"starter solenoid to starter", "200", "", "24 V truck, TM 9-2320-211-20"},
+     "tm9_2320", JV_SOLID},
+    {{"starter solenoid control circuit, both sides", "1000", "",
+      "12 V, 20 C; 2.0 V at 24 V, 2.6 V at 32 V; TM 5-2420-230-24-2"}, "tm5_2420", JV_SOLID},
+    {{"frame to battery ground post; frame to starter; insulated post to starter stud", "100", "",
+      "each, while cranking; 1983 car repair manual",
+      "longer cables read higher; compare with a known good vehicle"},
+     "repair_manual_1983", JV_SOLID},
+    {{"total of supply and return for an accessory", "500", "", "", "no published text found"},
+     "CP", JV_WEAK},
+    {{"SAE J163 friction connection", "", "", "", "limits not readable"},
+     "sae_j163_scope", JV_WEAK},
+    {{"SAE terminal and splice drop test, method", "", "",
+      "23 C, after 2 h, terminal with 76 mm of wire", "excludes the wire"},
+     "sae_term_test_2001", JV_USABLE},
+    {{"ISO 8092-2:2005 clause 4.8 connection resistance"}, "iso8092_contents", JV_WEAK},
+    {{"SAE/USCAR-21 crimp; IEC 60352-2; ISO 7588; USCAR-38", "", "", "", "no figures found"},
+     "uscar21_contents iec60352_2_scope", JV_WEAK},
+};
+/* clang-format on */
+
+const jv_table jv_rows_drop_limits = {
+    "drop-limits", "Largest drop in a loaded test, by piece of circuit",
+    columns,       JV_COUNT(columns),
+    rows,          JV_COUNT(rows)};
