@@ -66,32 +66,38 @@ typedef struct jv_value {
 /* An exact value. */
 jv_value jv_value_exact(double x);
 /* The value at standard normal deviate z (uniform kinds: at probability Phi(z)).
- * This is the one map from a draw to a value; normal kinds are cut at |z| = 3. */
+ * This is the one map from a draw to a value; normal kinds are cut at |z| = 3, and
+ * at zero when both ends are of one sign, so that no length is drawn negative. */
 double jv_value_at(const jv_value *v, double z);
 
 /* Why a text is no quantity: for the caller's diagnostic. */
 typedef struct jv_quantity_fault {
     int code;          /* a jv_code of diag.h */
-    size_t offset;     /* byte in the text where reading stopped */
+    size_t offset;     /* byte of the text at which the fault stands */
     char message[160]; /* what was read and why it is wrong */
     char hint[160];    /* which units fit, or the right form */
 } jv_quantity_fault;
 
-/* Read a quantity such as "24 ft", "22 ft 6 in", "0.3 mohm .. 5 mohm",
- * "24 ft +/- 5 %", "2 mohm *\/ 2" (without the backslash), "85 degF", "20F", "65 % .. 95 %".
- * dim: what is wanted. text: UTF-8, zero-terminated. Units US or SI, with or
- * without a space, micro as u or the Greek letter; "ohm" or its sign; a range may
- * give the unit once, at the end. JV_ERR_INPUT sets *fault (when not NULL): no
- * unit, unit of another dimension, junk behind, range upside down, overflow, a
- * percentage with "+/- %". A resistance range is log-uniform (uniform when an end
- * is zero); other ranges are uniform. */
+/* Read a quantity: "24 ft", "22 ft 6 in", "3/8 in", "20F", "1 h 20 min"; a range
+ * "65 % .. 95 %" (the unit may stand once, at the end); "24 ft +/- 5 %" or "65 degF
+ * +/- 5 degF" (a difference of degrees); a factor, written as the value, an asterisk
+ * and a slash, and a number: in C "2 mohm *" "/ 2". The signs of plus-minus, ohm,
+ * micro, degree and minus are read as well as +/-, ohm, u, deg and -.
+ * dim: what is wanted. text: zero-terminated, at most 120 characters. *out is SI.
+ * Spreads: a range of resistance is log-uniform, uniform when it reaches zero; other
+ * ranges are uniform; +/- is normal, a factor log-normal. A spread of no width gives
+ * JV_EXACT. JV_ERR_INPUT sets *fault (when not NULL): no unit, unit of another
+ * dimension, junk behind, range upside down, overflow, a percentage or a temperature
+ * with "+/- %", a temperature below absolute zero. No other limit of sign is kept:
+ * that a length is above zero is the caller's to check. */
 jv_status jv_quantity_read(const char *text, jv_dim dim, jv_value *out, jv_quantity_fault *fault);
 
 typedef enum jv_units { JV_UNITS_SI, JV_UNITS_US } jv_units;
 
-/* Print a value for people, with the unit and prefix that a technician would use:
- * 0.0023 ohm -> "2.3 mohm", 6.7 m in US -> "22.0 ft", 300 s -> "5 min". digits:
- * significant digits, 1..9. Never prints minus zero; NaN prints "unknown". */
+/* Print a value for people, with the unit and prefix that a technician would use,
+ * rounded to `digits` significant digits (1 .. 9), zeros at the end kept: 0.0023 ohm
+ * in two -> "2.3 mohm", 6.7 m in three in US -> "22.0 ft", 300 s in one -> "5 min".
+ * Zero prints as "0 V"; minus zero never; NaN prints "unknown", infinity "infinite". */
 void jv_quantity_print(jv_text *out, double value, jv_dim dim, jv_units units, int digits);
 /* The name of a dimension ("length") and the units that fit it ("m, cm, mm, ft, in"). */
 const char *jv_dim_name(jv_dim dim);
@@ -106,7 +112,7 @@ typedef struct jv_size {
 } jv_size;
 
 /* Read "6 AWG", "AWG 6", "#6", "6 ga", "2/0", "00", "1/0 AWG", "SAE 6", "16 mm2",
- * "16 mm^2". "2/0" and "#6" alone mean AWG. JV_ERR_INPUT sets *fault. Range: gauge
+ * "16 mm^2". "2/0", "00" and "#6" alone mean AWG; "6" alone is refused. JV_ERR_INPUT sets *fault. Range: gauge
  * 40 .. 4/0, area 0.05 .. 1000 mm2. */
 jv_status jv_size_read(const char *text, jv_size *out, jv_quantity_fault *fault);
 /* "6 AWG", "2/0 AWG", "SAE 6", "16 mm2". */
