@@ -56,8 +56,8 @@ typedef struct jv_diags {
 } jv_diags;
 
 /* Add one. Texts are copied, control characters in them (an input may hold any) become '?';
- * place and hint may be NULL. It is counted even when memory is short (out_of_memory is set). message is printf-like. The hint
- * is plain text (build it with jv_text when it needs numbers). */
+ * place and hint may be NULL. It is counted even when memory is short (out_of_memory is set).
+ * message is printf-like. The hint is plain text (build it with jv_text when it needs numbers). */
 void jv_diag_add(jv_diags *d, jv_severity severity, jv_code code, const jv_place *place,
                  const char *hint, const char *message, ...) __attribute__((format(printf, 6, 7)));
 /* Attach the text of the offending line to the newest entry (copied, cut at JV_DIAG_LINE bytes,

@@ -48,13 +48,7 @@ typedef enum jv_dim {
  * uniform and log-uniform: the range itself; normal: nominal -+ 2 standard
  * deviations (drawn cut at three); log-normal: nominal / f and nominal * f,
  * f being two standard deviations of the logarithm. */
-typedef enum jv_spread {
-    JV_EXACT,
-    JV_UNIFORM,
-    JV_LOG_UNIFORM,
-    JV_NORMAL,
-    JV_LOG_NORMAL
-} jv_spread;
+typedef enum jv_spread { JV_EXACT, JV_UNIFORM, JV_LOG_UNIFORM, JV_NORMAL, JV_LOG_NORMAL } jv_spread;
 
 typedef struct jv_value {
     double nominal; /* exact value; middle of a range (geometric for log-uniform) */
@@ -112,8 +106,8 @@ typedef struct jv_size {
 } jv_size;
 
 /* Read "6 AWG", "AWG 6", "#6", "6 ga", "2/0", "00", "1/0 AWG", "SAE 6", "16 mm2",
- * "16 mm^2". "2/0", "00" and "#6" alone mean AWG; "6" alone is refused. JV_ERR_INPUT sets *fault. Range: gauge
- * 40 .. 4/0, area 0.05 .. 1000 mm2. */
+ * "16 mm^2". "2/0", "00" and "#6" alone mean AWG; "6" alone is refused. JV_ERR_INPUT sets *fault.
+ * Range: gauge 40 .. 4/0, area 0.05 .. 1000 mm2. */
 jv_status jv_size_read(const char *text, jv_size *out, jv_quantity_fault *fault);
 /* "6 AWG", "2/0 AWG", "SAE 6", "16 mm2". */
 void jv_size_print(jv_text *out, const jv_size *size);

@@ -35,8 +35,8 @@ bool jv_number_shortest(double value, char out[32]);
 /* Read a decimal number at s, correctly rounded (no locale, no hex, no NaN/inf, no space before
  * it); sets *end past it (end may be NULL). Taken: a sign, digits, a point with digits behind it,
  * an exponent; ".5", "+5" and "007" are read though JSON knows them not, and a point with no digit
- * behind it is left standing, so that "5..6" reads as 5. False when there is none; an overflow gives
- * infinity and true. */
+ * behind it is left standing, so that "5..6" reads as 5. False when there is none; an overflow
+ * gives infinity and true. */
 bool jv_number_read(const char *s, double *value, const char **end);
 
 /* Number of columns a UTF-8 text takes on a terminal (all our glyphs are one

@@ -14,9 +14,9 @@
  * them is a single rounding of exact operands, hence the correctly rounded value (W. D. Clinger,
  * "How to read floating point numbers accurately", PLDI 1990). */
 #define EXACT_POWER 22
-static const double POWER_OF_TEN[EXACT_POWER + 1] = {
-    1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
-    1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
+static const double POWER_OF_TEN[EXACT_POWER + 1] = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                                     1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
+                                                     1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
 static const uint64_t EXACT_WHOLE = (uint64_t)1 << 53;
 
 /* A double halfway between two others has at most 767 significant digits; one more digit that says
@@ -228,8 +228,8 @@ static bool reads_back(double magnitude, const char *digits, int exponent) {
     return jv_number_read(text, &back, NULL) && back == magnitude;
 }
 
-/* Adds one in the last place. Above a power of two doubles lie twice as far apart as below it, so the
- * decimal next above the nearest one may read back where the nearest, lying below, does not. */
+/* Adds one in the last place. Above a power of two doubles lie twice as far apart as below it, so
+ * the decimal next above the nearest one may read back where the nearest, lying below, does not. */
 static void next_above(char *digits, int *exponent) {
     size_t i = strlen(digits);
     while (i > 0 && digits[i - 1] == '9') {

@@ -14,16 +14,16 @@ static const struct {
     {"\t", " "},
     {"\n", " "},
     {"\r", " "},
-    {"^", ""}, /* mm^2 */
+    {"^", ""},         /* mm^2 */
     {"\xC2\xA0", " "}, /* no-break space */
     {"\xC2\xB0", "deg"},
     {"\xC2\xB1", "+/-"},
     {"\xC2\xB2", "2"},
     {"\xC2\xB3", "3"},
-    {"\xC2\xB5", "u"},   /* micro sign */
-    {"\xC2\xB7", " "},   /* middle dot, as in N.m */
-    {"\xCE\xA9", "ohm"}, /* Greek capital omega */
-    {"\xCE\xBC", "u"},   /* Greek small mu */
+    {"\xC2\xB5", "u"},     /* micro sign */
+    {"\xC2\xB7", " "},     /* middle dot, as in N.m */
+    {"\xCE\xA9", "ohm"},   /* Greek capital omega */
+    {"\xCE\xBC", "u"},     /* Greek small mu */
     {"\xE2\x80\x89", " "}, /* thin space */
     {"\xE2\x80\x93", "-"}, /* en dash */
     {"\xE2\x80\xA6", ".."},

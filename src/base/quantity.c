@@ -14,11 +14,11 @@
 #include <stdio.h>
 #include <string.h>
 
-#define UNIT_LENGTH 24            /* longer than every unit of the table */
-#define ABSOLUTE_ZERO (-273.15)   /* degC */
-#define ABSOLUTE_ZERO_ROOM 1e-9   /* K; -459.67 degF must not fail by rounding */
-#define NORMAL_CUT 3.0            /* standard deviations at which draws are cut, design of the spreads */
-#define ROUNDING 1e-12            /* relative; 12 in are a whole foot though they round below it */
+#define UNIT_LENGTH 24          /* longer than every unit of the table */
+#define ABSOLUTE_ZERO (-273.15) /* degC */
+#define ABSOLUTE_ZERO_ROOM 1e-9 /* K; -459.67 degF must not fail by rounding */
+#define NORMAL_CUT 3.0 /* standard deviations at which draws are cut, design of the spreads */
+#define ROUNDING 1e-12 /* relative; 12 in are a whole foot though they round below it */
 #define SQRT_2 1.4142135623730951
 
 static const char RANGE_HINT[] = "write a range as 'low .. high', with the unit at the end";
@@ -35,12 +35,12 @@ typedef struct reader {
 typedef struct side {
     double number;
     bool negative;
-    double further; /* SI, 0 or above: the inches of "22 ft 6 in" */
+    double further;       /* SI, 0 or above: the inches of "22 ft 6 in" */
     const jv_unit *is_in; /* NULL: none was written */
-    bool percent; /* "%" where the dimension is no ratio: a tolerance */
-    size_t start;    /* of the number */
-    size_t unit;     /* of the first unit, the end of the number when there is none */
-    size_t unit_end; /* of the first unit */
+    bool percent;         /* "%" where the dimension is no ratio: a tolerance */
+    size_t start;         /* of the number */
+    size_t unit;          /* of the first unit, the end of the number when there is none */
+    size_t unit_end;      /* of the first unit */
 } side;
 
 static jv_status fault(const reader *r, jv_code code, size_t start, size_t end, const char *behind,
@@ -163,8 +163,7 @@ static jv_status unit_fault(const reader *r, const char *unit, size_t start, siz
     char hint[120];
     const jv_unit *other = jv_unit_find_any(unit);
     if (strcmp(unit, "to") == 0) {
-        return fault(r, JV_CODE_QUANTITY_SPREAD, start, end, " cannot join two values",
-                     RANGE_HINT);
+        return fault(r, JV_CODE_QUANTITY_SPREAD, start, end, " cannot join two values", RANGE_HINT);
     }
     if (unit[0] == ',') {
         return fault(r, JV_CODE_QUANTITY_FORM, start, end, ": a comma cannot stand in a number",
@@ -228,8 +227,10 @@ static jv_status read_further(reader *r, side *s) {
         if (status != JV_OK) {
             return status;
         }
-        if (next_unit == NULL || number != floor(number) || jv_unit_to_si(next_unit, next) >= bound) {
-            return fault(r, JV_CODE_QUANTITY_FORM, start, r->at, " cannot follow what stands before",
+        if (next_unit == NULL || number != floor(number) ||
+            jv_unit_to_si(next_unit, next) >= bound) {
+            return fault(r, JV_CODE_QUANTITY_FORM, start, r->at,
+                         " cannot follow what stands before",
                          "write parts as in 22 ft 6 in: whole feet, then less than a foot");
         }
         s->further += jv_unit_to_si(next_unit, next);
@@ -314,7 +315,8 @@ static jv_status finish_range(const reader *r, side *low, const side *high, jv_v
     return JV_OK;
 }
 
-/* The half width of "x +/- 5 %"; a percentage of a percentage or of degrees would not say of what. */
+/* The half width of "x +/- 5 %"; a percentage of a percentage or of degrees would not say of what.
+ */
 static jv_status percent_half_width(const reader *r, const side *width, double nominal,
                                     double *half) {
     const double whole = 100.0; /* percent */

@@ -4,10 +4,10 @@
 
 #include <string.h>
 
-#define SMALLEST_GAUGE 40   /* AWG and SAE: the thinnest strand that is sold as a wire */
-#define LARGEST_GAUGE (-3)  /* 4/0 */
-#define LEAST_AREA 0.05     /* mm2 */
-#define GREATEST_AREA 1e3   /* mm2 */
+#define SMALLEST_GAUGE 40  /* AWG and SAE: the thinnest strand that is sold as a wire */
+#define LARGEST_GAUGE (-3) /* 4/0 */
+#define LEAST_AREA 0.05    /* mm2 */
+#define GREATEST_AREA 1e3  /* mm2 */
 
 static const char SIZE_HINT[] = "write 6 AWG, 2/0, SAE 6 or 16 mm2";
 
@@ -130,8 +130,8 @@ jv_status jv_size_read(const char *text, jv_size *out, jv_quantity_fault *fault)
     if (before[0] == '\0' && (strcmp(behind, "mm2") == 0 || strcmp(behind, "sqmm") == 0)) {
         return metric_size(&plain, &p, out);
     }
-    const bool awg_behind = strcmp(behind, "awg") == 0 || strcmp(behind, "ga") == 0 ||
-                            strcmp(behind, "gauge") == 0;
+    const bool awg_behind =
+        strcmp(behind, "awg") == 0 || strcmp(behind, "ga") == 0 || strcmp(behind, "gauge") == 0;
     const bool awg_before = strcmp(before, "awg") == 0 || strcmp(before, "#") == 0;
     if ((before[0] == '\0' && (awg_behind || behind[0] == '\0')) ||
         (awg_before && (behind[0] == '\0' || (before[0] == '#' && awg_behind)))) {

@@ -9,15 +9,15 @@
 #include <string.h>
 
 /* An enum holds no fractions, so the constants that the table shares are macros of this file. */
-#define INCH 0.0254                   /* m */
-#define FOOT 0.3048                   /* m */
-#define POUND 0.45359237              /* kg, avoirdupois */
-#define GRAVITY 9.80665               /* m/s2, standard acceleration of free fall */
-#define POUND_FORCE (POUND * GRAVITY) /* N, 4.4482216152605 */
+#define INCH 0.0254                         /* m */
+#define FOOT 0.3048                         /* m */
+#define POUND 0.45359237                    /* kg, avoirdupois */
+#define GRAVITY 9.80665                     /* m/s2, standard acceleration of free fall */
+#define POUND_FORCE (POUND * GRAVITY)       /* N, 4.4482216152605 */
 #define GALLON (231.0 * INCH * INCH * INCH) /* m3, US liquid gallon, 231 in3 */
-#define TURN 6.283185307179586        /* rad, one revolution, 2 pi */
-#define ZERO_CELSIUS 273.15           /* K */
-#define ZERO_FAHRENHEIT 32.0          /* degF at 0 degC */
+#define TURN 6.283185307179586              /* rad, one revolution, 2 pi */
+#define ZERO_CELSIUS 273.15                 /* K */
+#define ZERO_FAHRENHEIT 32.0                /* degF at 0 degC */
 /* cmil: circle of one thousandth of an inch, pi/4 (INCH / 1000)^2; SP 811: 5.067075E-10 m2. */
 #define CIRCULAR_MIL (TURN / 8.0 * (INCH / 1000.0) * (INCH / 1000.0))
 /* Mechanical horsepower, 550 ft lbf/s; SP 811: 7.456999E+02 W. */
@@ -295,8 +295,8 @@ static bool same_in_any_case(const char *a, const char *b) {
     return *a == *b;
 }
 
-/* dim JV_DIM_COUNT_: any dimension. A unit written as the table has it goes before one in which only
- * capitals differ. */
+/* dim JV_DIM_COUNT_: any dimension. A unit written as the table has it goes before one in which
+ * only capitals differ. */
 static const jv_unit *find(const char *text, jv_dim dim) {
     const jv_unit *loose = NULL;
     for (size_t i = 0; i < sizeof UNITS / sizeof UNITS[0]; i++) {

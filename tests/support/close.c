@@ -6,8 +6,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include <cmocka.h>
 #include <math.h>
+#include <cmocka.h>
 
 void close_check(double actual, double expected, double rel, double abs, const char *what,
                  const char *file, int line) {

@@ -4,17 +4,18 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include <cmocka.h>
 #include <string.h>
+#include <cmocka.h>
 
-#include "tests/support/failing.h"
 #include "jackvolt/diag.h"
+#include "tests/support/failing.h"
 
 static void prints_place_pointer_line_caret_and_hint(void **state) {
     (void)state;
     jv_diags d = {0};
     const jv_place place = {"trailer.json", "/parts/feed/length", 3, 12};
-    jv_diag_add(&d, JV_ERROR, JV_CODE_QUANTITY_BARE, &place, "write \"22 ft\"", "%d has no unit", 22);
+    jv_diag_add(&d, JV_ERROR, JV_CODE_QUANTITY_BARE, &place, "write \"22 ft\"", "%d has no unit",
+                22);
     jv_diag_source_line(&d, "\t\"length\": 22,", 14);
     jv_text out = {0};
     jv_diags_print(&d, &out);
@@ -48,7 +49,10 @@ static void tames_what_an_input_may_hold(void **state) {
     (void)state;
     jv_diags d = {0};
     const jv_place place = {"a\nb", "/\x1B[2J", 0, 0};
-    jv_diag_add(&d, JV_WARNING, JV_CODE_JSON_UTF8, &place, "\xC2\x9B" "x", "got '%s'", "\x1B\xFF\x7F");
+    jv_diag_add(&d, JV_WARNING, JV_CODE_JSON_UTF8, &place,
+                "\xC2\x9B"
+                "x",
+                "got '%s'", "\x1B\xFF\x7F");
     char line[400];
     memset(line, 'x', sizeof line);
     line[1] = '\0';
@@ -70,8 +74,8 @@ static void sorts_by_place_and_keeps_order(void **state) {
     (void)state;
     jv_diags d = {0};
     static const jv_place places[] = {
-        {"b", NULL, 1, 1}, {"a", NULL, 9, 1}, {"a", NULL, 2, 7}, {NULL, NULL, 0, 0},
-        {"a", NULL, 2, 7}, {"a", NULL, 2, 3},
+        {"b", NULL, 1, 1},  {"a", NULL, 9, 1}, {"a", NULL, 2, 7},
+        {NULL, NULL, 0, 0}, {"a", NULL, 2, 7}, {"a", NULL, 2, 3},
     };
     for (int i = 0; i < 6; i++) {
         jv_diag_add(&d, JV_ERROR, JV_CODE_JSON_SYNTAX, &places[i], NULL, "%d", i);

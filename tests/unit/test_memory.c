@@ -4,12 +4,12 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include <cmocka.h>
 #include <string.h>
+#include <cmocka.h>
 
-#include "tests/support/failing.h"
 #include "jackvolt/memory.h"
 #include "jackvolt/status.h"
+#include "tests/support/failing.h"
 
 static void overflow_and_zero_give_null(void **state) {
     (void)state;

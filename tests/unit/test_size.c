@@ -4,8 +4,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include <cmocka.h>
 #include <string.h>
+#include <cmocka.h>
 
 #include "jackvolt/diag.h"
 #include "jackvolt/quantity.h"

@@ -4,15 +4,15 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include <cmocka.h>
 #include <float.h>
 #include <locale.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <cmocka.h>
 
-#include "tests/support/failing.h"
 #include "jackvolt/text.h"
+#include "tests/support/failing.h"
 
 static void appends_in_order(void **state) {
     (void)state;
@@ -151,8 +151,8 @@ static void reads_numbers(void **state) {
         {"007", 7.0, 3},
         {"0x10", 0.0, 1},
         {"1,5", 1.0, 1},
-        {"9007199254740993", 9007199254740992.0, 16},  /* halfway: to even */
-        {"9007199254740995", 9007199254740996.0, 16},  /* halfway: to even */
+        {"9007199254740993", 9007199254740992.0, 16}, /* halfway: to even */
+        {"9007199254740995", 9007199254740996.0, 16}, /* halfway: to even */
         {"9007199254740993.00000000000000000000000001", 9007199254740994.0, 43},
         {"2.2250738585072011e-308", 2.2250738585072011e-308, 23},
         {"1e400", (double)INFINITY, 5},
@@ -168,7 +168,8 @@ static void reads_numbers(void **state) {
         assert_true(value == cases[i].value);
         assert_int_equal(end - cases[i].text, cases[i].length);
     }
-    static const char *const refused[] = {"", "-", ".", "+.", "e5", "nan", "inf", "-inf", " 5", "x"};
+    static const char *const refused[] = {"",    "-",   ".",    "+.", "e5",
+                                          "nan", "inf", "-inf", " 5", "x"};
     for (size_t i = 0; i < sizeof refused / sizeof refused[0]; i++) {
         double value;
         assert_false(jv_number_read(refused[i], &value, NULL));
@@ -215,24 +216,22 @@ static void columns_and_utf8(void **state) {
     (void)state;
     assert_int_equal(jv_text_columns(""), 0);
     assert_int_equal(jv_text_columns("0.8 m\xCE\xA9"), 6);
-    assert_int_equal(jv_text_columns("20 \xC2\xB0" "C"), 5);
+    assert_int_equal(jv_text_columns("20 \xC2\xB0"
+                                     "C"),
+                     5);
     static const struct {
         const char *text;
         size_t length;
         size_t bad; /* SIZE_MAX: valid */
     } cases[] = {
-        {"plain", 5, SIZE_MAX},
-        {"\xC3\xA9\xE2\x82\xAC\xF0\x9F\x94\x8B", 9, SIZE_MAX},
-        {"a\0b", 3, SIZE_MAX},
-        {"ab\x80", 3, 2},             /* continuation alone */
-        {"\xC0\xAF", 2, 0},           /* overlong */
-        {"\xE0\x80\xAF", 3, 0},       /* overlong */
-        {"x\xED\xA0\x80", 4, 1},      /* surrogate */
-        {"\xF4\x90\x80\x80", 4, 0},   /* above U+10FFFF */
-        {"\xF5\x80\x80\x80", 4, 0},
-        {"12 \xE2\x82", 5, 3},        /* cut short */
-        {"\xE2\x28\xA1", 3, 0},
-        {"\xFF", 1, 0},
+        {"plain", 5, SIZE_MAX},     {"\xC3\xA9\xE2\x82\xAC\xF0\x9F\x94\x8B", 9, SIZE_MAX},
+        {"a\0b", 3, SIZE_MAX},      {"ab\x80", 3, 2},      /* continuation alone */
+        {"\xC0\xAF", 2, 0},                                /* overlong */
+        {"\xE0\x80\xAF", 3, 0},                            /* overlong */
+        {"x\xED\xA0\x80", 4, 1},                           /* surrogate */
+        {"\xF4\x90\x80\x80", 4, 0},                        /* above U+10FFFF */
+        {"\xF5\x80\x80\x80", 4, 0}, {"12 \xE2\x82", 5, 3}, /* cut short */
+        {"\xE2\x28\xA1", 3, 0},     {"\xFF", 1, 0},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         size_t bad = SIZE_MAX;
