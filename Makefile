@@ -174,7 +174,8 @@ dist: ## a tarball of what is committed
 	@mkdir -p build
 	git archive --prefix=jackvolt-$(VERSION)/ -o build/jackvolt-$(VERSION).tar.gz HEAD
 PACKAGES := gcc libc6-dev clang libclang-rt-dev clang-format clang-tidy cppcheck gcovr make pkg-config \
-  libcmocka-dev libcjson-dev libxml2-dev libsuitesparse-dev libgsl-dev liblapacke-dev libxml2-utils
+  libcmocka-dev libcjson-dev libxml2-dev libsuitesparse-dev libgsl-dev liblapacke-dev libxml2-utils \
+  locales
 deps: ## install what building and testing need (apt; elsewhere the names are printed)
 	@PACKAGES='$(PACKAGES)' tests/infra/deps.sh
 demo: all ## the main job: the trailer with five jacks on one feed

@@ -291,8 +291,8 @@ static jv_status to_si(const reader *r, const side *s, bool difference, double *
 }
 
 static jv_status finish_range(const reader *r, side *low, const side *high, jv_value *out) {
-    double a;
-    double b;
+    double a = 0.0;
+    double b = 0.0;
     if (low->is_in == NULL && !low->percent) {
         low->is_in = high->is_in; /* the unit given once, at the end */
     }
@@ -334,8 +334,8 @@ static jv_status percent_half_width(const reader *r, const side *width, double n
 }
 
 static jv_status finish_tolerance(const reader *r, side *middle, const side *width, jv_value *out) {
-    double nominal;
-    double half;
+    double nominal = 0.0;
+    double half = 0.0;
     if (r->dim == JV_DIM_RATIO) {
         return fault(r, JV_CODE_QUANTITY_SPREAD, middle->start, r->at,
                      ": a percentage cannot carry a tolerance",
@@ -370,7 +370,7 @@ static jv_status finish_tolerance(const reader *r, side *middle, const side *wid
 /* The bare factor of "x *" "/ 2". */
 static jv_status finish_factor(const reader *r, const side *middle, const side *factor,
                                jv_value *out) {
-    double nominal;
+    double nominal = 0.0;
     const jv_status status = to_si(r, middle, false, &nominal);
     if (status != JV_OK) {
         return status;
@@ -413,7 +413,7 @@ static jv_status junk_fault(const reader *r, const side *s, bool unit_due) {
 static jv_status read_joined(reader *r, jv_value *out) {
     side first;
     side second;
-    size_t length;
+    size_t length = 0;
     jv_status status = read_side(r, &first, JV_CODE_QUANTITY_FORM);
     if (status != JV_OK) {
         return status;
@@ -421,7 +421,7 @@ static jv_status read_joined(reader *r, jv_value *out) {
     skip_blanks(r);
     const join how = join_at(r, r->at, &length);
     if (how == JOIN_NONE) {
-        double value;
+        double value = 0.0;
         if (r->at != r->plain.length) {
             return junk_fault(r, &first, true);
         }

@@ -10,11 +10,11 @@
  * rounded once and a multiplication by 0.001 twice. */
 typedef struct jv_unit {
     jv_dim dim;
+    bool any_case;    /* capitals do not matter: no other unit differs by them alone */
     const char *text; /* without blanks, '*' and '^' */
     double multiplier;
     double divisor;
     double zero;
-    bool any_case; /* capitals do not matter: no other unit differs by them alone */
 } jv_unit;
 
 /* The unit written `text` (without blanks) of a dimension; NULL = none. */

@@ -1,4 +1,6 @@
 /* test_text.c - text buffer, numbers, UTF-8, edit distance. SPDX-License-Identifier: MIT */
+#define _XOPEN_SOURCE 700 /* mkdtemp, setenv, P_tmpdir */
+
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -8,6 +10,7 @@
 #include <locale.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <cmocka.h>
 
@@ -192,13 +195,27 @@ static void rounds_by_a_far_digit(void **state) {
     assert_true(value == 1.0 + DBL_EPSILON);
 }
 
-/* With a decimal comma nothing may change. Where no such locale is installed the C library's own
- * point is all that can be tested, and the names tried are few. */
-static void locale_changes_nothing(void **state) {
-    (void)state;
-    static const char *const names[] = {"de_DE.UTF-8", "de_DE.utf8", "fr_FR.UTF-8", "nl_NL.UTF-8"};
-    for (size_t i = 0; i < 4 && setlocale(LC_ALL, names[i]) == NULL; i++) {
-    }
+/* A locale with a decimal comma, made for this test from the system's sources of locales, so that
+ * it does not matter which ones are installed. */
+static void with_decimal_comma(void (*check)(void)) {
+    char directory[] = P_tmpdir "/jackvolt-locale-XXXXXX";
+    char command[200];
+    char comma[8];
+    assert_non_null(mkdtemp(directory));
+    snprintf(command, sizeof command, "localedef -i de_DE -f UTF-8 %s/de_DE.UTF-8", directory);
+    assert_int_equal(system(command), 0);
+    assert_int_equal(setenv("LOCPATH", directory, 1), 0);
+    assert_non_null(setlocale(LC_ALL, "de_DE.UTF-8"));
+    snprintf(comma, sizeof comma, "%.1f", 0.5);
+    assert_string_equal(comma, "0,5"); /* the check below has something to resist */
+    check();
+    setlocale(LC_ALL, "C");
+    unsetenv("LOCPATH");
+    snprintf(command, sizeof command, "rm -r %s", directory);
+    assert_int_equal(system(command), 0);
+}
+
+static void check_numbers(void) {
     jv_text t = {0};
     char out[32];
     double value;
@@ -208,8 +225,14 @@ static void locale_changes_nothing(void **state) {
     assert_string_equal(out, "0.3333333333333333");
     assert_true(jv_number_read("0.33333333333333331483", &value, NULL));
     assert_true(value == 1.0 / 3.0);
+    assert_true(jv_number_read("12.5", &value, NULL));
+    assert_true(value == 12.5);
     jv_text_clear(&t);
-    setlocale(LC_ALL, "C");
+}
+
+static void a_decimal_comma_changes_nothing(void **state) {
+    (void)state;
+    with_decimal_comma(check_numbers);
 }
 
 static void columns_and_utf8(void **state) {
@@ -267,7 +290,7 @@ int main(void) {
         cmocka_unit_test(every_double_comes_back),
         cmocka_unit_test(reads_numbers),
         cmocka_unit_test(rounds_by_a_far_digit),
-        cmocka_unit_test(locale_changes_nothing),
+        cmocka_unit_test(a_decimal_comma_changes_nothing),
         cmocka_unit_test(columns_and_utf8),
         cmocka_unit_test(edit_distance),
     };
