@@ -164,7 +164,7 @@ install: all ## into PREFIX (/usr/local), under DESTDIR
 	install -m 644 $(LIBRARY) $L
 	install -m 755 $(SHARED) $L/libjackvolt.so.0
 	ln -sf libjackvolt.so.0 $L/libjackvolt.so
-	$(if $(wildcard docs/*.1),install -m 644 docs/*.1 $D/share/man/man1)
+	$(if $(wildcard docs/man/*.1),install -m 644 docs/man/*.1 $D/share/man/man1)
 	printf '%s\n' 'Name: jackvolt' 'Description: circuits of 12 V levelling jacks' 'Version: $(VERSION)' \
 	  'Cflags: -I$(PREFIX)/include' 'Libs: -L$(LIBDIR) -ljackvolt' 'Libs.private: $(LIB_LIBS) -pthread' \
 	  > $L/pkgconfig/jackvolt.pc

@@ -2,8 +2,10 @@
 #ifndef JACKVOLT_RENDER_H
 #define JACKVOLT_RENDER_H
 
+#include "jackvolt/cable.h"
 #include "jackvolt/quantity.h"
 #include "jackvolt/status.h"
+#include "jackvolt/tables.h"
 #include "jackvolt/text.h"
 
 #include <stdbool.h>
@@ -30,5 +32,17 @@ typedef struct jv_style {
  * so that a label may stand before the first line. "\n" in the text starts a new
  * line. A word longer than a line is not cut. Ends with a newline. */
 void jv_wrap(jv_text *out, const char *text, size_t indent, size_t width);
+
+/* Reference tables. The list of all tables; one table with its sources column; the
+ * citations of the sources that a table (NULL: every table) uses. */
+void jv_table_list_text(const jv_style *style, jv_text *out);
+jv_status jv_table_list_json(jv_text *out);
+void jv_table_text(const jv_table *table, const jv_style *style, jv_text *out);
+void jv_table_sources_text(const jv_table *table, const jv_style *style, jv_text *out);
+jv_status jv_table_json(const jv_table *table, jv_text *out);
+
+/* The answer of jv_cable_find. The text puts every caution before the advice. */
+void jv_cable_text(const jv_cable_answer *answer, const jv_style *style, jv_text *out);
+jv_status jv_cable_json(const jv_cable_answer *answer, jv_text *out);
 
 #endif

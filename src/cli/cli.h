@@ -78,15 +78,17 @@ typedef struct cli_command {
  * job->faults. Returns true when --help was asked for. */
 bool cli_options_read(cli_job *job, int argc, char **argv, int first);
 void cli_args_clear(cli_args *args);
-/* The value of an option, the n-th one of a repeating option; NULL when not given. */
+/* The value of an option, the n-th one of a repeating option; NULL when it was not given,
+ * is a flag, or was given without its value (a fault was recorded then). */
 const char *cli_value(const cli_args *args, const char *name);
 const char *cli_value_at(const cli_args *args, const char *name, size_t n);
 bool cli_has(const cli_args *args, const char *name); /* flags and options */
 /* Read an option as a quantity. True when it was given and could be read; a fault is
  * recorded otherwise (none when it was not given). bare_unit: the unit that a bare
  * number stands for, NULL = a bare number is a fault. */
-bool cli_quantity(cli_job *job, const char *name, jv_dim dim, const char *bare_unit,
-                  jv_value *out);
+bool cli_quantity(cli_job *job, const char *name, jv_dim dim, const char *bare_unit, jv_value *out);
+/* True when the text is a number and nothing else. */
+bool cli_is_bare(const char *text);
 /* Record a fault of the command line. hint may be NULL. */
 void cli_fault(cli_job *job, jv_code code, const char *hint, const char *message, ...)
     __attribute__((format(printf, 4, 5)));

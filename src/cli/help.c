@@ -7,7 +7,8 @@
 #define HELP_COLUMN 22
 
 const cli_option cli_common_options[] = {
-    {"format", "text|json", "Text for people, or JSON for scripts (SI units). Default: text.", false},
+    {"format", "text|json", "Text for people, or JSON for scripts (SI units). Default: text.",
+     false},
     {"units", "us|si", "Units of the text. Default: us.", false},
     {"o", "FILE", "Write the result to FILE; it appears whole or not at all.", false},
     {"seed", "N", "Seed of the random draws, where a command draws. Default: 1.", false},
@@ -19,16 +20,14 @@ const cli_option cli_common_options[] = {
 };
 const size_t cli_common_option_count = sizeof cli_common_options / sizeof cli_common_options[0];
 
-static void list_row(jv_text *out, const char *left, const char *right)
-{
+static void list_row(jv_text *out, const char *left, const char *right) {
     jv_text_add(out, left);
     if (jv_text_columns(left) + 2 > HELP_COLUMN)
         jv_text_add_char(out, '\n');
     jv_wrap(out, right, HELP_COLUMN, JV_STYLE_WIDTH);
 }
 
-static void option_rows(jv_text *out, const cli_option *options, size_t count)
-{
+static void option_rows(jv_text *out, const cli_option *options, size_t count) {
     for (size_t i = 0; i < count; i++) {
         jv_text left = {0};
         jv_text_addf(&left, "  %s%s", options[i].name[1] ? "--" : "-", options[i].name);
@@ -39,8 +38,7 @@ static void option_rows(jv_text *out, const cli_option *options, size_t count)
     }
 }
 
-void cli_help_command(const cli_command *command, jv_text *out)
-{
+void cli_help_command(const cli_command *command, jv_text *out) {
     jv_text_addf(out, "jackvolt %s - %s\n\n", command->name, command->summary);
     jv_text usage = {0};
     jv_text_addf(&usage, "Usage: jackvolt %s %s", command->name, command->usage);
@@ -59,8 +57,7 @@ void cli_help_command(const cli_command *command, jv_text *out)
     jv_text_add(out, "\nExit code: 0 all holds, 1 a finding, 2 cannot do it.\n");
 }
 
-void cli_help_start(const cli_command *const *commands, jv_text *out)
-{
+void cli_help_start(const cli_command *const *commands, jv_text *out) {
     jv_wrap(out,
             "jackvolt finds out why a vehicle's powered levelling jacks sag, stop or lose their "
             "sensors, and what to change.",

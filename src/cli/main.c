@@ -8,12 +8,13 @@
 
 /* One row adds a command; the order is that of the help. NULL ends the table. */
 static const cli_command *const commands[] = {
+    &cli_cmd_cable,
+    &cli_cmd_table,
     NULL,
 };
 enum { COMMAND_ROOM = sizeof commands / sizeof commands[0] };
 
-static const cli_command *find_command(const char *name)
-{
+static const cli_command *find_command(const char *name) {
     for (size_t i = 0; commands[i]; i++)
         if (!strcmp(commands[i]->name, name))
             return commands[i];
@@ -21,8 +22,7 @@ static const cli_command *find_command(const char *name)
 }
 
 /* Write job->out, report what went wrong, give everything back. */
-static int finish(cli_job *job, cli_exit code, const char *path)
-{
+static int finish(cli_job *job, cli_exit code, const char *path) {
     bool broken = job->faults.errors || job->faults.out_of_memory;
     if (!broken && code != CLI_CANNOT && !cli_output_write(job, path, &job->out))
         broken = true;
@@ -34,8 +34,7 @@ static int finish(cli_job *job, cli_exit code, const char *path)
     return broken ? CLI_CANNOT : (int)code;
 }
 
-static int unknown_command(cli_job *job, const char *word)
-{
+static int unknown_command(cli_job *job, const char *word) {
     const char *names[COMMAND_ROOM];
     size_t count = 0;
     for (; commands[count]; count++)
@@ -52,8 +51,7 @@ static int unknown_command(cli_job *job, const char *word)
     return finish(job, CLI_CANNOT, NULL);
 }
 
-static int run_command(cli_job *job, int argc, char **argv, int first)
-{
+static int run_command(cli_job *job, int argc, char **argv, int first) {
     jv_text name = {0};
     jv_text_addf(&name, "jackvolt %s", job->command->name);
     job->name = jv_text_str(&name);
@@ -72,8 +70,7 @@ static int run_command(cli_job *job, int argc, char **argv, int first)
     return result;
 }
 
-int main(int argc, char **argv)
-{
+int main(int argc, char **argv) {
     /* A closed pipe shall be an error that is reported, not a silent death. */
     signal(SIGPIPE, SIG_IGN);
     cli_job job = {.name = "jackvolt"};

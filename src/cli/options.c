@@ -12,8 +12,7 @@
 /* More threads than any machine that would run this has. */
 #define THREADS_MOST 1024u
 
-void cli_fault(cli_job *job, jv_code code, const char *hint, const char *message, ...)
-{
+void cli_fault(cli_job *job, jv_code code, const char *hint, const char *message, ...) {
     jv_text t = {0};
     va_list args;
     va_start(args, message);
@@ -26,8 +25,7 @@ void cli_fault(cli_job *job, jv_code code, const char *hint, const char *message
     jv_text_clear(&t);
 }
 
-const char *cli_nearest(const char *word, const char *const *names, size_t count)
-{
+const char *cli_nearest(const char *word, const char *const *names, size_t count) {
     const char *best = NULL;
     size_t least = NEAR_LIMIT + 1;
     for (size_t i = 0; i < count; i++) {
@@ -41,8 +39,7 @@ const char *cli_nearest(const char *word, const char *const *names, size_t count
     return best;
 }
 
-static const cli_option *find_option(const cli_command *command, const char *name, size_t length)
-{
+static const cli_option *find_option(const cli_command *command, const char *name, size_t length) {
     const cli_option *lists[] = {command->options, cli_common_options};
     const size_t counts[] = {command->option_count, cli_common_option_count};
     for (size_t l = 0; l < 2; l++)
@@ -52,13 +49,15 @@ static const cli_option *find_option(const cli_command *command, const char *nam
     return NULL;
 }
 
-static const char *dashes(const cli_option *option)
-{
+static const char *dashes(const cli_option *option) {
     return option->name[1] ? "--" : "-";
 }
 
-static void unknown_option(cli_job *job, const char *arg, const char *name, size_t length)
-{
+/* Report an option that is not known. Answers with the known one that was probably
+ * meant, so that its value is not taken for a stray word and it does not count as
+ * missing; NULL when none is near. */
+static const cli_option *unknown_option(cli_job *job, const char *arg, const char *name,
+                                        size_t length) {
     const cli_command *command = job->command;
     size_t count = command->option_count + cli_common_option_count;
     const char **names = jv_alloc(count, sizeof *names);
@@ -80,10 +79,10 @@ static void unknown_option(cli_job *job, const char *arg, const char *name, size
     jv_text_clear(&word);
     jv_text_clear(&hint);
     jv_free(names);
+    return near ? find_option(command, near, strlen(near)) : NULL;
 }
 
-static void keep_option(cli_job *job, const cli_option *option, const char *value)
-{
+static void keep_option(cli_job *job, const cli_option *option, const char *value) {
     if (!option->repeats && cli_has(&job->args, option->name)) {
         cli_fault(job, JV_CODE_OPTION_TWICE, NULL, "%s%s is given twice", dashes(option),
                   option->name);
@@ -93,8 +92,7 @@ static void keep_option(cli_job *job, const cli_option *option, const char *valu
 }
 
 /* Read the option at argv[i]; returns how many arguments it took. */
-static int read_option(cli_job *job, int argc, char **argv, int i)
-{
+static int read_option(cli_job *job, int argc, char **argv, int i) {
     const char *arg = argv[i];
     const char *name = arg + (arg[1] == '-' ? 2 : 1);
     const char *equals = strchr(name, '=');
@@ -103,10 +101,10 @@ static int read_option(cli_job *job, int argc, char **argv, int i)
     /* One dash goes with a one-letter name, two dashes with a longer one. */
     if (option && (arg[1] == '-') != (option->name[1] != '\0'))
         option = NULL;
-    if (!option) {
-        unknown_option(job, arg, name, length);
+    if (!option)
+        option = unknown_option(job, arg, name, length);
+    if (!option)
         return 1;
-    }
     if (!option->value) {
         if (equals)
             cli_fault(job, JV_CODE_OPTION_VALUE, NULL, "%s%s takes no value, got '%s'",
@@ -122,14 +120,14 @@ static int read_option(cli_job *job, int argc, char **argv, int i)
     if (i + 1 >= argc || !strncmp(argv[i + 1], "--", 2)) {
         cli_fault(job, JV_CODE_OPTION_VALUE, option->about, "%s%s needs a value: %s%s %s",
                   dashes(option), option->name, dashes(option), option->name, option->value);
+        keep_option(job, option, NULL); /* it was given: it is not missing as well */
         return 1;
     }
     keep_option(job, option, argv[i + 1]);
     return 2;
 }
 
-static void check_words(cli_job *job)
-{
+static void check_words(cli_job *job) {
     const cli_command *command = job->command;
     const cli_args *args = &job->args;
     for (size_t i = command->most_words; i < args->word_count; i++)
@@ -140,8 +138,7 @@ static void check_words(cli_job *job)
 }
 
 /* The one of two words that stands behind an option; `first` when it is not given. */
-static bool second_of(cli_job *job, const char *name, const char *first, const char *second)
-{
+static bool second_of(cli_job *job, const char *name, const char *first, const char *second) {
     const char *value = cli_value(&job->args, name);
     if (!value || !strcmp(value, first))
         return false;
@@ -156,8 +153,7 @@ static bool second_of(cli_job *job, const char *name, const char *first, const c
 }
 
 /* A whole number of at most `most` behind an option; `otherwise` when not given. */
-static uint64_t whole(cli_job *job, const char *name, uint64_t most, uint64_t otherwise)
-{
+static uint64_t whole(cli_job *job, const char *name, uint64_t most, uint64_t otherwise) {
     const char *value = cli_value(&job->args, name);
     if (!value)
         return otherwise;
@@ -180,16 +176,14 @@ static uint64_t whole(cli_job *job, const char *name, uint64_t most, uint64_t ot
 }
 
 /* Colour: only where a person looks at it, and not where it is unwanted (no-color.org). */
-static bool wants_colour(const cli_common *common)
-{
+static bool wants_colour(const cli_common *common) {
     const char *no_colour = getenv("NO_COLOR");
     const char *term = getenv("TERM");
-    return !common->output && !common->json && !(no_colour && *no_colour) &&
-           term && strcmp(term, "dumb") != 0 && isatty(STDOUT_FILENO);
+    return !common->output && !common->json && !(no_colour && *no_colour) && term &&
+           strcmp(term, "dumb") != 0 && isatty(STDOUT_FILENO);
 }
 
-static void read_common(cli_job *job)
-{
+static void read_common(cli_job *job) {
     cli_common *common = &job->common;
     common->json = second_of(job, "format", "text", "json");
     common->style.units = second_of(job, "units", "us", "si") ? JV_UNITS_SI : JV_UNITS_US;
@@ -202,8 +196,7 @@ static void read_common(cli_job *job)
     common->style.colour = wants_colour(common);
 }
 
-bool cli_options_read(cli_job *job, int argc, char **argv, int first)
-{
+bool cli_options_read(cli_job *job, int argc, char **argv, int first) {
     size_t room = (size_t)argc;
     job->args.given = jv_alloc(room, sizeof *job->args.given);
     job->args.words = jv_alloc(room, sizeof *job->args.words);
@@ -229,28 +222,24 @@ bool cli_options_read(cli_job *job, int argc, char **argv, int first)
     return false;
 }
 
-void cli_args_clear(cli_args *args)
-{
+void cli_args_clear(cli_args *args) {
     jv_free(args->given);
     jv_free(args->words);
     *args = (cli_args){0};
 }
 
-const char *cli_value_at(const cli_args *args, const char *name, size_t n)
-{
+const char *cli_value_at(const cli_args *args, const char *name, size_t n) {
     for (size_t i = 0; i < args->given_count; i++)
         if (!strcmp(args->given[i].option->name, name) && n-- == 0)
             return args->given[i].value;
     return NULL;
 }
 
-const char *cli_value(const cli_args *args, const char *name)
-{
+const char *cli_value(const cli_args *args, const char *name) {
     return cli_value_at(args, name, 0);
 }
 
-bool cli_has(const cli_args *args, const char *name)
-{
+bool cli_has(const cli_args *args, const char *name) {
     for (size_t i = 0; i < args->given_count; i++)
         if (!strcmp(args->given[i].option->name, name))
             return true;

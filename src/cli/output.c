@@ -11,14 +11,12 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-static void output_fault(cli_job *job, const char *path, const char *what, int error)
-{
+static void output_fault(cli_job *job, const char *path, const char *what, int error) {
     cli_fault(job, JV_CODE_OUTPUT_WRITE, NULL, "cannot %s %s: %s", what, path, strerror(error));
 }
 
 /* All bytes, over short writes and interrupts; an errno, 0 = done. */
-static int write_all(int fd, const char *data, size_t length)
-{
+static int write_all(int fd, const char *data, size_t length) {
     while (length) {
         ssize_t n = write(fd, data, length);
         if (n < 0 && errno == EINTR)
@@ -33,14 +31,12 @@ static int write_all(int fd, const char *data, size_t length)
 
 /* Where `path` leads to, through symbolic links, so that the rename replaces the file
  * and not the link. Free with free(); NULL when the file is not there yet. */
-static char *resolve(const char *path)
-{
+static char *resolve(const char *path) {
     return realpath(path, NULL);
 }
 
 /* Permissions of a file made anew: what the umask leaves; of an old one: as they were. */
-static mode_t mode_for(const struct stat *old)
-{
+static mode_t mode_for(const struct stat *old) {
     if (old)
         return old->st_mode & 0777;
     mode_t mask = umask(0);
@@ -51,8 +47,7 @@ static mode_t mode_for(const struct stat *old)
 /* Write beside the target and rename over it: a reader sees the old file or the new
  * one, and a full disk leaves the old one. */
 static bool replace_file(cli_job *job, const char *target, const struct stat *old,
-                         const jv_text *text)
-{
+                         const jv_text *text) {
     jv_text temporary = {0};
     jv_text_addf(&temporary, "%s.XXXXXX", target);
     if (temporary.failed) {
@@ -81,8 +76,7 @@ static bool replace_file(cli_job *job, const char *target, const struct stat *ol
 }
 
 /* A device or a pipe has no "whole": it is written straight. */
-static bool write_special(cli_job *job, const char *path, const jv_text *text)
-{
+static bool write_special(cli_job *job, const char *path, const jv_text *text) {
     int fd = open(path, O_WRONLY);
     int error = fd < 0 ? errno : write_all(fd, jv_text_str(text), text->length);
     if (fd >= 0 && close(fd) && !error)
@@ -92,8 +86,7 @@ static bool write_special(cli_job *job, const char *path, const jv_text *text)
     return !error;
 }
 
-static bool write_file(cli_job *job, const char *path, const jv_text *text)
-{
+static bool write_file(cli_job *job, const char *path, const jv_text *text) {
     struct stat old;
     bool there = stat(path, &old) == 0;
     if (there && S_ISDIR(old.st_mode)) {
@@ -109,8 +102,7 @@ static bool write_file(cli_job *job, const char *path, const jv_text *text)
     return done;
 }
 
-bool cli_output_write(cli_job *job, const char *path, const jv_text *text)
-{
+bool cli_output_write(cli_job *job, const char *path, const jv_text *text) {
     if (text->failed) {
         job->faults.out_of_memory = true;
         return false;
@@ -123,8 +115,7 @@ bool cli_output_write(cli_job *job, const char *path, const jv_text *text)
     return !error;
 }
 
-void cli_faults_print(cli_job *job)
-{
+void cli_faults_print(cli_job *job) {
     jv_text text = {0};
     jv_diags_print(&job->faults, &text);
     if (job->faults.out_of_memory || text.failed)

@@ -10,18 +10,15 @@
  * on one line. */
 #define FLAT_COLUMNS 100
 
-static void *hook_alloc(size_t size)
-{
+static void *hook_alloc(size_t size) {
     return jv_alloc(1, size);
 }
 
-static cJSON *node(jv_json_node *n)
-{
+static cJSON *node(jv_json_node *n) {
     return (cJSON *)n;
 }
 
-jv_json_node *jv_json_begin(jv_json *j)
-{
+jv_json_node *jv_json_begin(jv_json *j) {
     /* cJSON shall take its memory where all of this library's memory comes from. The
      * hook is process-wide; the values are the same at every call. */
     cJSON_Hooks hooks = {hook_alloc, jv_free};
@@ -32,8 +29,7 @@ jv_json_node *jv_json_begin(jv_json *j)
 }
 
 /* Hang a new item into its parent; the item is freed when that cannot be done. */
-static jv_json_node *attach(jv_json *j, jv_json_node *parent, const char *key, cJSON *item)
-{
+static jv_json_node *attach(jv_json *j, jv_json_node *parent, const char *key, cJSON *item) {
     bool done = item && parent &&
                 (key ? cJSON_AddItemToObject(node(parent), key, item)
                      : cJSON_AddItemToArray(node(parent), item));
@@ -44,28 +40,23 @@ static jv_json_node *attach(jv_json *j, jv_json_node *parent, const char *key, c
     return NULL;
 }
 
-jv_json_node *jv_json_object(jv_json *j, jv_json_node *parent, const char *key)
-{
+jv_json_node *jv_json_object(jv_json *j, jv_json_node *parent, const char *key) {
     return attach(j, parent, key, parent ? cJSON_CreateObject() : NULL);
 }
 
-jv_json_node *jv_json_array(jv_json *j, jv_json_node *parent, const char *key)
-{
+jv_json_node *jv_json_array(jv_json *j, jv_json_node *parent, const char *key) {
     return attach(j, parent, key, parent ? cJSON_CreateArray() : NULL);
 }
 
-void jv_json_text(jv_json *j, jv_json_node *parent, const char *key, const char *value)
-{
+void jv_json_text(jv_json *j, jv_json_node *parent, const char *key, const char *value) {
     attach(j, parent, key, parent ? cJSON_CreateString(value) : NULL);
 }
 
-void jv_json_bool(jv_json *j, jv_json_node *parent, const char *key, bool value)
-{
+void jv_json_bool(jv_json *j, jv_json_node *parent, const char *key, bool value) {
     attach(j, parent, key, parent ? cJSON_CreateBool(value) : NULL);
 }
 
-void jv_json_null(jv_json *j, jv_json_node *parent, const char *key, const char *reason)
-{
+void jv_json_null(jv_json *j, jv_json_node *parent, const char *key, const char *reason) {
     attach(j, parent, key, parent ? cJSON_CreateNull() : NULL);
     if (!key || !reason)
         return;
@@ -77,8 +68,7 @@ void jv_json_null(jv_json *j, jv_json_node *parent, const char *key, const char 
 }
 
 void jv_json_number(jv_json *j, jv_json_node *parent, const char *key, double value,
-                    const char *reason)
-{
+                    const char *reason) {
     char digits[32];
     if (jv_number_shortest(value, digits))
         attach(j, parent, key, parent ? cJSON_CreateRaw(digits) : NULL);
@@ -87,8 +77,7 @@ void jv_json_number(jv_json *j, jv_json_node *parent, const char *key, double va
 }
 
 /* A leaf, or with `key` its name, quoted and escaped by cJSON. */
-static void print_leaf(jv_json *j, const cJSON *item, jv_text *out)
-{
+static void print_leaf(jv_json *j, const cJSON *item, jv_text *out) {
     if (cJSON_IsRaw(item)) {
         jv_text_add(out, item->valuestring);
         return;
@@ -99,8 +88,7 @@ static void print_leaf(jv_json *j, const cJSON *item, jv_text *out)
     cJSON_free(text);
 }
 
-static void print_key(jv_json *j, const cJSON *item, jv_text *out)
-{
+static void print_key(jv_json *j, const cJSON *item, jv_text *out) {
     if (!item->string)
         return;
     cJSON *key = cJSON_CreateStringReference(item->string);
@@ -112,13 +100,11 @@ static void print_key(jv_json *j, const cJSON *item, jv_text *out)
     jv_text_add(out, ": ");
 }
 
-static bool is_leaf(const cJSON *item)
-{
+static bool is_leaf(const cJSON *item) {
     return !cJSON_IsObject(item) && !cJSON_IsArray(item);
 }
 
-static bool has_only_leaves(const cJSON *item)
-{
+static bool has_only_leaves(const cJSON *item) {
     for (const cJSON *child = item->child; child; child = child->next)
         if (!is_leaf(child))
             return false;
@@ -126,8 +112,7 @@ static bool has_only_leaves(const cJSON *item)
 }
 
 /* Print `item` without line breaks; only called when all its children are leaves. */
-static void print_flat(jv_json *j, const cJSON *item, jv_text *out)
-{
+static void print_flat(jv_json *j, const cJSON *item, jv_text *out) {
     if (is_leaf(item)) {
         print_leaf(j, item, out);
         return;
@@ -143,8 +128,7 @@ static void print_flat(jv_json *j, const cJSON *item, jv_text *out)
 }
 
 /* True when the flat form was printed because it fits. */
-static bool print_if_flat(jv_json *j, const cJSON *item, size_t column, jv_text *out)
-{
+static bool print_if_flat(jv_json *j, const cJSON *item, size_t column, jv_text *out) {
     if (!has_only_leaves(item))
         return false;
     jv_text flat = {0};
@@ -158,8 +142,7 @@ static bool print_if_flat(jv_json *j, const cJSON *item, size_t column, jv_text 
 }
 
 /* Depth is that of the documents built here: a handful, so recursion is safe. */
-static void print_item(jv_json *j, const cJSON *item, size_t level, size_t column, jv_text *out)
-{
+static void print_item(jv_json *j, const cJSON *item, size_t level, size_t column, jv_text *out) {
     if (is_leaf(item)) {
         print_leaf(j, item, out);
         return;
@@ -178,8 +161,7 @@ static void print_item(jv_json *j, const cJSON *item, size_t level, size_t colum
     jv_text_add_char(out, cJSON_IsArray(item) ? ']' : '}');
 }
 
-jv_status jv_json_print(jv_json *j, jv_text *out)
-{
+jv_status jv_json_print(jv_json *j, jv_text *out) {
     if (!j->failed) {
         print_item(j, node(j->root), 0, 0, out);
         jv_text_add_char(out, '\n');
@@ -189,8 +171,7 @@ jv_status jv_json_print(jv_json *j, jv_text *out)
     return failed ? JV_ERR_MEMORY : JV_OK;
 }
 
-void jv_json_clear(jv_json *j)
-{
+void jv_json_clear(jv_json *j) {
     cJSON_Delete(node(j->root));
     *j = (jv_json){0};
 }

@@ -3,8 +3,7 @@
 
 #include <math.h>
 
-void jv_paint(jv_text *out, bool colour, jv_tint tint, const char *text)
-{
+void jv_paint(jv_text *out, bool colour, jv_tint tint, const char *text) {
     /* Select Graphic Rendition codes of ECMA-48: 1 bold, 31 red, 32 green, 33 yellow,
      * 0 back to plain. */
     static const char *const starts[] = {"", "\x1b[32m", "\x1b[31m", "\x1b[33m", "\x1b[1m"};
@@ -16,8 +15,7 @@ void jv_paint(jv_text *out, bool colour, jv_tint tint, const char *text)
         jv_text_add(out, "\x1b[0m");
 }
 
-void jv_bar(jv_text *out, double share, size_t width, bool ascii)
-{
+void jv_bar(jv_text *out, double share, size_t width, bool ascii) {
     /* U+2589 .. U+258F count down from seven eighths to one. */
     static const char *const part_blocks[] = {"",
                                               "\xE2\x96\x8F",
@@ -27,7 +25,7 @@ void jv_bar(jv_text *out, double share, size_t width, bool ascii)
                                               "\xE2\x96\x8B",
                                               "\xE2\x96\x8A",
                                               "\xE2\x96\x89"};
-    const size_t steps = ascii ? 1 : 8; /* of one column */
+    const size_t steps = ascii ? 1 : 8;     /* of one column */
     share = share > 0 ? fmin(share, 1) : 0; /* NaN compares false and becomes 0 */
     size_t filled = (size_t)lround(share * (double)(width * steps));
     if (share > 0 && !filled && width)

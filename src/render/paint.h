@@ -6,7 +6,13 @@
 
 /* What a text says; the colour follows. Colour is never the only sign: the words say
  * the same. */
-typedef enum jv_tint { JV_TINT_NONE, JV_TINT_GOOD, JV_TINT_BAD, JV_TINT_UNSURE, JV_TINT_STRONG } jv_tint;
+typedef enum jv_tint {
+    JV_TINT_NONE,
+    JV_TINT_GOOD,
+    JV_TINT_BAD,
+    JV_TINT_UNSURE,
+    JV_TINT_STRONG
+} jv_tint;
 
 /* Append text in a tint; plain when colour is false or the tint is none. */
 void jv_paint(jv_text *out, bool colour, jv_tint tint, const char *text);

@@ -10,8 +10,7 @@ typedef struct jv_text_table_row {
     jv_tint tints[JV_TEXT_TABLE_COLUMNS];
 } jv_text_table_row_t;
 
-void jv_text_table_row(jv_text_table *t)
-{
+void jv_text_table_row(jv_text_table *t) {
     jv_text_table_row_t *row = jv_arena_alloc(&t->arena, 1, sizeof *row);
     if (!row) {
         t->failed = true;
@@ -25,8 +24,7 @@ void jv_text_table_row(jv_text_table *t)
     t->filled = 0;
 }
 
-void jv_text_table_cell(jv_text_table *t, const char *text, jv_tint tint)
-{
+void jv_text_table_cell(jv_text_table *t, const char *text, jv_tint tint) {
     if (t->failed || t->filled >= t->columns)
         return;
     size_t at = t->filled++;
@@ -41,8 +39,7 @@ void jv_text_table_cell(jv_text_table *t, const char *text, jv_tint tint)
         t->width[at] = width;
 }
 
-void jv_text_table_column(jv_text_table *t, const char *heading, jv_align align)
-{
+void jv_text_table_column(jv_text_table *t, const char *heading, jv_align align) {
     if (t->columns >= JV_TEXT_TABLE_COLUMNS) {
         t->failed = true;
         return;
@@ -53,8 +50,7 @@ void jv_text_table_column(jv_text_table *t, const char *heading, jv_align align)
     jv_text_table_cell(t, heading, JV_TINT_STRONG);
 }
 
-void jv_text_table_number(jv_text_table *t, double value, int decimals)
-{
+void jv_text_table_number(jv_text_table *t, double value, int decimals) {
     jv_text cell = {0};
     /* Half a last digit below zero must not print as "-0.00". */
     double least = 0.5 * pow(10, -decimals);
@@ -68,8 +64,7 @@ void jv_text_table_number(jv_text_table *t, double value, int decimals)
 }
 
 static void print_row(const jv_text_table *t, const jv_text_table_row_t *row, bool colour,
-                      size_t indent, jv_text *out)
-{
+                      size_t indent, jv_text *out) {
     /* Spaces are owed until something is printed behind them. */
     size_t owed = indent;
     for (size_t c = 0; c < t->columns; c++) {
@@ -92,8 +87,7 @@ static void print_row(const jv_text_table *t, const jv_text_table_row_t *row, bo
     jv_text_add_char(out, '\n');
 }
 
-void jv_text_table_print(jv_text_table *t, const jv_style *style, size_t indent, jv_text *out)
-{
+void jv_text_table_print(jv_text_table *t, const jv_style *style, size_t indent, jv_text *out) {
     if (t->failed)
         out->failed = true;
     else

@@ -4,15 +4,13 @@
 #include <string.h>
 
 /* Columns already on the last line of the buffer. */
-static size_t current_column(const jv_text *out)
-{
+static size_t current_column(const jv_text *out) {
     const char *text = jv_text_str(out);
     const char *newline = strrchr(text, '\n');
     return jv_text_columns(newline ? newline + 1 : text);
 }
 
-static size_t word_columns(const char *word, size_t length)
-{
+static size_t word_columns(const char *word, size_t length) {
     size_t columns = 0;
     /* One column a character: count the bytes that start one (UTF-8 continuation
      * bytes are 10xxxxxx). */
@@ -21,8 +19,7 @@ static size_t word_columns(const char *word, size_t length)
     return columns;
 }
 
-void jv_wrap(jv_text *out, const char *text, size_t indent, size_t width)
-{
+void jv_wrap(jv_text *out, const char *text, size_t indent, size_t width) {
     if (!width)
         width = JV_STYLE_WIDTH;
     size_t column = current_column(out);
