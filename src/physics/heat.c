@@ -211,9 +211,9 @@ static double approach(const jv_heat_body *b, double current_a, double end_c, do
 }
 
 /* In y the way to the end is nearly a straight line and the end cannot be passed: Runge-Kutta
- * in y, a quarter of a time constant a step. */
+ * in y, a tenth of a time constant a step. */
 double jv_heat_after(const jv_heat_body *b, double current_a, double start_c, double time_s) {
-    static const double step = 0.25, settled = 40;
+    static const double step = 0.1, settled = 40;
     jv_heat_steady end = jv_heat_steady_at(b, current_a);
     if (!(time_s > 0))
         return start_c;
