@@ -20,7 +20,9 @@
  *            heat that stays kept in the metal (H3)
  *   R        r20 x loop x (1 + a (T - 20))              (conductor.h C5)
  *   drop     R x I;  left = supply - drop
- *   carries  current at which the conductor settles at its insulation's limit (H1)
+ *   carries  current at which the conductor settles at its insulation's limit (H1), or what
+ *            a printed table gives the size, whichever is less: 33 CFR 183.425 Table 5 (a boat
+ *            rule, here a yardstick) for gauges, a maker's thin-wall table for mm2
  *   fuse     the least rating sold that is at least I / lasting share (fuse.h F3) and
  *            at most `carries`
  * The thickness of the insulation is known from memory only, so heat is worked out for
@@ -66,7 +68,7 @@ typedef struct jv_cable_row {
     double drop_share; /* of the supply */
     double left_v;
     double temp_c;    /* NAN: no steady temperature below melting */
-    double carries_a; /* lasting, for the wall that cools worst */
+    double carries_a; /* for good, in the worst case over the three walls */
     double fuse_a;    /* NAN: none fits */
     jv_fuse_style fuse_style;
     double mass_kg; /* metal of the loop */

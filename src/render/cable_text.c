@@ -215,6 +215,11 @@ static void print_notes(const jv_cable_answer *a, const jv_style *style, jv_text
         100 * a->fuse_share.value, a->fuse_share.source->key,
         jv_confidence_word(a->fuse_share.confidence));
     wrap_and_clear(&line, 0, style, out);
+    jv_text_addf(&line, "Carries: by the heat balance in this air, or by %s, whichever is less.",
+                 a->question.basis == JV_SIZE_MM2
+                     ? "a maker's table of thin-wall vehicle cable"
+                     : "33 CFR 183.425 Table 5, made for boats, here a yardstick");
+    wrap_and_clear(&line, 0, style, out);
     jv_text_addf(&line, "Insulation: source %s, %s", a->insulation_c.source->key,
                  jv_confidence_word(a->insulation_c.confidence));
     if (a->insulation_c.note && *a->insulation_c.note)

@@ -164,6 +164,22 @@ static double temperature(const jv_heat_body *body, const jv_cable_question *q) 
     return s.none ? INFINITY : s.temp_c;
 }
 
+/* Continuous amps that a printed table gives the size: 33 CFR 183.425 Table 5 (boats) for
+ * gauges, a maker's table of thin-wall vehicle cable for mm2; less in air above the 30 degC of the
+ * tables (H9), and for the smaller copper of an SAE size. Infinity when no table has it. */
+static double printed_amps(const jv_cable_answer *a, const jv_size *size, const jv_conductor *c) {
+    jv_ampacity_table table =
+        size->system == JV_SIZE_MM2 ? JV_AMPACITY_THIN_WALL : JV_AMPACITY_33CFR183;
+    jv_figure amps;
+    if (jv_table_ampacity(table, size, a->insulation_solid_c, false, &amps) != JV_OK ||
+        amps.confidence == JV_WEAK)
+        return INFINITY;
+    double factor = jv_ambient_factor(a->insulation_solid_c, AIR_C, a->question.air_c);
+    if (size->system == JV_SIZE_SAE)
+        factor *= fmin(1, c->metal_area_mm2 / jv_awg_area_mm2(size->gauge));
+    return amps.value * fmin(1, factor);
+}
+
 static warmth find_warmth(const jv_cable_answer *a, const jv_conductor *c, jv_wall named) {
     warmth w = {NAN, INFINITY, -INFINITY, INFINITY};
     const jv_surroundings where = {.air_c = a->question.air_c, .loaded_together = CABLES_TOGETHER};
@@ -246,12 +262,14 @@ static jv_cable_row make_row(const jv_cable_answer *a, const jv_size *size, cons
                         .carries_a = w.carries_a,
                         .mass_kg = c->mass_kg_per_m * q->loop_m,
                         .confidence = c->confidence};
+    if (q->metal <= JV_METAL_TINNED_COPPER) /* the printed tables are for copper */
+        row.carries_a = fmin(row.carries_a, printed_amps(a, size, c));
     row.resistance_ohm = isnan(w.temp_c) ? NAN : jv_conductor_resistance(c, q->loop_m, w.temp_c);
     row.drop_v = row.resistance_ohm * q->current_a;
     row.drop_share = row.drop_v / q->supply_v;
     row.left_v = q->supply_v - row.drop_v;
     bool possible;
-    row.fuse_a = find_fuse(a, w.carries_a, &row.fuse_style, &possible);
+    row.fuse_a = find_fuse(a, row.carries_a, &row.fuse_style, &possible);
     judge(a, &w, possible, &row);
     return row;
 }
