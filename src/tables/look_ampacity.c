@@ -159,27 +159,23 @@ static jv_status printed_factor(double column_C, double ambient_C, jv_figure *fa
 
 jv_status jv_table_ampacity_ambient(double insulation_degC, double ambient_degC,
                                     jv_figure *factor) {
-    static const double columns[] = {90.0, 75.0, 60.0};
     double by_rule = square_root_rule(insulation_degC, ambient_degC, 30.0);
     if (!(insulation_degC >= 60.0) || isnan(ambient_degC) || by_rule <= 0.0) {
         return JV_ERR_UNKNOWN;
     }
-    if (insulation_degC > columns[0]) {
+    if (insulation_degC > 90.0) {
         *factor = (jv_figure){.value = by_rule,
                               .source = jv_source_find("CALC"),
                               .confidence = JV_USABLE,
                               .note = "square-root rule; no printed column above 90 degC"};
         return JV_OK;
     }
-    size_t i = 0;
-    while (columns[i] > insulation_degC) {
-        i++;
-    }
+    double column_C = insulation_degC >= 90.0 ? 90.0 : insulation_degC >= 75.0 ? 75.0 : 60.0;
     jv_figure f;
-    jv_status status = printed_factor(columns[i], ambient_degC, &f);
+    jv_status status = printed_factor(column_C, ambient_degC, &f);
     if (status == JV_OK) {
         /* Insulation between two columns gains less from cool air than the lower column says. */
-        if (ambient_degC < 30.0 && insulation_degC > columns[i] && f.value > by_rule) {
+        if (ambient_degC < 30.0 && insulation_degC > column_C && f.value > by_rule) {
             f.value = by_rule;
         }
         *factor = f;
