@@ -342,6 +342,26 @@ jv_status jv_table_load_test(jv_curve *out);
 /* Supply code of ISO 16750-2 Table 1, 12 V: 'A' .. 'D': lowest and highest working volts. */
 jv_status jv_table_supply_code(char code, jv_figure *least_V, jv_figure *most_V);
 
+/* A window of a data sheet or standard in SI units (mA, uA, mV, us, mT ... are turned into A,
+ * V, s, T); NaN where the end is not stated. At least one of the three is a number. */
+typedef struct jv_window {
+    double least;
+    double typical;
+    double most;
+    const char *unit;      /* as printed, before the conversion */
+    const char *condition; /* "over temperature"; may be "" */
+    const jv_source *source;
+    jv_confidence confidence;
+    const char *note;
+} jv_window;
+
+/* Hall sensors, encoders and sensor regulators, rows of the table "hall", e.g. "three-wire
+ * low-cost switch", "supply current". */
+jv_status jv_table_hall(const char *of_class, const char *parameter, jv_window *out);
+/* Converters, alternators, tow lines, ISO 16750-2, rows of the table "supplies", e.g.
+ * "converter setpoint", "boost / bulk". */
+jv_status jv_table_supply(const char *kind, const char *item, jv_window *out);
+
 /* ---- mechanics ---- */
 
 /* Thread friction of a steel or bronze screw, e.g. "steel", "bronze", "machine oil". */

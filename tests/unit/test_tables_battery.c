@@ -241,6 +241,40 @@ static void ratings_and_codes(void **state) {
     assert_int_equal(jv_table_supply_code('a', &low, &high), JV_ERR_RANGE);
 }
 
+static void windows(void **state) {
+    (void)state;
+    jv_window w;
+    /* low-cost Hall switch: 4.3 to 24 V; 5.5, 8.3, 12 mA over temperature */
+    assert_int_equal(jv_table_hall("three-wire low-cost switch", "supply", &w), JV_OK);
+    assert_close(w.least, 4.3, 1e-12, 0.0);
+    assert_true(isnan(w.typical));
+    assert_close(w.most, 24.0, 1e-12, 0.0);
+    assert_int_equal(w.confidence, JV_SOLID);
+    assert_int_equal(jv_table_hall("three-wire low-cost switch", "supply current", &w), JV_OK);
+    assert_close(w.typical, 8.3e-3, 1e-12, 0.0);
+    assert_string_equal(w.unit, "mA");
+    assert_string_equal(w.condition, "over temperature");
+    /* 5 V 250 mA tracking regulator: limit 251, 400, 600 mA */
+    assert_int_equal(jv_table_hall("5 V tracking regulator, 250 mA class", "current limit", &w),
+                     JV_OK);
+    assert_close(w.least, 0.251, 1e-12, 0.0);
+    assert_close(w.most, 0.600, 1e-12, 0.0);
+    /* text cells only, and no such row */
+    assert_int_equal(jv_table_hall("wiring", "two-wire", &w), JV_ERR_UNKNOWN);
+    assert_int_equal(jv_table_hall("no such class", "supply", &w), JV_ERR_UNKNOWN);
+    /* three-stage converter 14.4 V in bulk; alternator 13.7 to 14.6 V at 20 degC */
+    assert_int_equal(jv_table_supply("converter setpoint", "boost / bulk", &w), JV_OK);
+    assert_close(w.typical, 14.4, 1e-12, 0.0);
+    assert_int_equal(w.confidence, JV_USABLE);
+    assert_int_equal(jv_table_supply("alternator", "regulated voltage at 20 C", &w), JV_OK);
+    assert_close(w.least, 13.7, 1e-12, 0.0);
+    assert_close(w.most, 14.6, 1e-12, 0.0);
+    /* charging line of the 13-pole socket: 2.5 mm2 */
+    assert_int_equal(jv_table_supply("tow charge line", "13-pole contact 10 charging line", &w),
+                     JV_OK);
+    assert_close(w.typical, 2.5e-6, 1e-12, 0.0);
+}
+
 static void curves(void **state) {
     (void)state;
     const jv_curve c = {.count = 3, .x = {0, 1, 3}, .y = {10, 12, 13}};
@@ -271,6 +305,7 @@ int main(void) {
         cmocka_unit_test(resistances),
         cmocka_unit_test(capacity_and_peukert),
         cmocka_unit_test(ratings_and_codes),
+        cmocka_unit_test(windows),
         cmocka_unit_test(curves),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -29,6 +29,18 @@ static void sae_areas(void **state) {
     assert_int_equal(f.confidence, JV_WEAK);
     assert_int_equal(jv_table_sae_area(1, &f), JV_OK);
     assert_int_equal(f.confidence, JV_WEAK);
+    /* the column in mm2 that people read is the same figure, to its four digits */
+    const jv_table *t = jv_table_get("sae");
+    const jv_size *sizes;
+    size_t n;
+    sizes = jv_table_sizes(JV_SIZE_SAE, &n);
+    for (size_t i = 2; i < n; i++) {
+        jv_figure shown;
+        assert_int_equal(jv_table_number(t, i, jv_table_column_find(t, "area from it"), &shown),
+                         JV_OK);
+        assert_int_equal(jv_table_sae_area(sizes[i].gauge, &f), JV_OK);
+        assert_close(shown.value, f.value, 6e-4, 0.0);
+    }
     assert_int_equal(jv_table_sae_area(7, &f), JV_ERR_UNKNOWN);
     assert_int_equal(jv_table_sae_area(-4, &f), JV_ERR_UNKNOWN);
 }
