@@ -10,8 +10,10 @@
 
 /* Charge is a fraction, 0 empty .. 1 full. Volts and ohms are of the whole 12 V battery.
  * (B1) V = U(charge, T) + surface - I r - v1,  dv1/dt = (I - v1/r1)/c1,  I > 0 delivers.
- * (B2) r(charge, T) = r_ref g(charge)/g(ref) h(T)/h(ref): g from measured VRLA and LFP rows,
- * h from the load-test limits (lead) or cell data (LFP). */
+ * (B2) r(charge, T) = r_ref g(charge) h(T)/h(T_ref): g from measured VRLA and LFP rows. How h
+ * goes with temperature is badly known for lead: colder than T_ref it is the steep curve
+ * (cranking power, an upper bound), warmer the gentle one (load-test limits), so that r is on
+ * the safe side of what is known and exact at T_ref, where it was known. */
 
 /* What is known. Every number: NAN = not known (jv_battery_known_nothing sets them so).
  * The more direct figure wins: tester ohms, then resistance at a load, then cold-cranking,
@@ -56,12 +58,14 @@ typedef struct jv_battery_model {
     double charge;
     double temp_c;
     double capacity_ah;
-    double reference_ohm;     /* r at full charge, 25 degC, age included */
+    double reference_ohm;     /* r at full charge and reference_c, age included */
+    double reference_c;       /* temperature at which r is known */
     double surface_v;         /* surface charge at no load; decays under load */
     jv_curve ocv;             /* V over charge */
     jv_curve ocv_shift;       /* V over degC; count 0 = none known */
     jv_curve charge_factor;   /* r over charge */
-    jv_curve cold_factor;     /* r over degC */
+    jv_curve cold_factor;     /* r over degC, steep */
+    jv_curve warm_factor;     /* r over degC, gentle */
     bool fixed_voltage;       /* the user gave open_circuit_v */
     bool fixed_resistance;    /* the user gave resistance_ohm */
     bool any_assumed;         /* some note is assumed */
@@ -89,7 +93,8 @@ double jv_battery_ocv_slope(jv_chemistry chemistry, double charge);
  * flat there that 0.1 V is more than a quarter of the charge (LFP): do not trust it. */
 double jv_battery_charge_from_rest(jv_chemistry chemistry, double rested_v, double temp_c,
                                    bool *flat);
-/* r over r at full charge; and r over r at 25 degC. */
+/* g: r over r at full charge; and the steep h: r over r at 25 degC, an upper bound in the
+ * cold. */
 double jv_battery_charge_factor(jv_chemistry chemistry, double charge);
 double jv_battery_cold_factor(jv_chemistry chemistry, double temp_c);
 

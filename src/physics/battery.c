@@ -155,6 +155,28 @@ static jv_status check(const jv_battery_known *k) {
     return JV_OK;
 }
 
+static double factor(const jv_curve *c, double x) {
+    return c->count ? jv_curve_at(c, x) : 1;
+}
+
+/* The gentle curve of (B2): what the load-test limits allow, (U(1, T) - Vfloor(T)) over the same
+ * at the warmest point. */
+static void take_gentle_curve(jv_battery_model *m) {
+    jv_curve c;
+    if (m->chemistry == JV_CHEMISTRY_LFP || jv_table_load_test(&c) != JV_OK) {
+        m->warm_factor = m->cold_factor;
+        return;
+    }
+    for (size_t i = 0; i < c.count; i++) {
+        c.y[i] = jv_battery_ocv(JV_CHEMISTRY_FLOODED, 1, c.x[i]) - c.y[i];
+    }
+    double warmest = c.y[c.count - 1];
+    for (size_t i = 0; i < c.count; i++) {
+        c.y[i] /= warmest;
+    }
+    m->warm_factor = c;
+}
+
 static jv_status take_curves(jv_battery_model *m) {
     double at_c;
     jv_status status = jv_table_ocv_curve(m->chemistry, &m->ocv, &at_c);
@@ -173,11 +195,10 @@ static jv_status take_curves(jv_battery_model *m) {
         m->charge_factor.count = 0;
     if (jv_table_resistance_temperature(m->chemistry, &m->cold_factor) != JV_OK)
         m->cold_factor.count = 0;
+    take_gentle_curve(m);
+    note(m, "resistance over charge and temperature",
+         m->charge_factor.count ? m->charge_factor.source->key : custom, JV_USABLE, false);
     return JV_OK;
-}
-
-static double factor(const jv_curve *c, double x) {
-    return c->count ? jv_curve_at(c, x) : 1;
 }
 
 /* How much charge is in it. */
@@ -232,27 +253,27 @@ static double aged(jv_battery_model *m, const jv_battery_known *k) {
     return cut(1 + ageing_per_year * k->age_years, 1, ageing_most);
 }
 
-/* r at full charge and 25 degC from a cranking rating: its test runs cold, and some of its
- * drop is polarisation. */
-static double from_cranking(const jv_battery_model *m, jv_cranking_standard standard, double amps) {
+/* r at full charge from a cranking rating: some of the drop in its test is polarisation. */
+static double from_cranking(jv_battery_model *m, jv_cranking_standard standard, double amps) {
     jv_cranking_test test;
-    double all = jv_battery_cranking_ohm(standard, amps);
     if (jv_table_cranking(standard, &test) != JV_OK)
         return NAN;
     double grown = 1 - polarisation_share * expm1(-test.seconds / polarisation_s);
-    return all / grown / factor(&m->cold_factor, test.degC);
+    m->reference_c = test.degC;
+    return jv_battery_cranking_ohm(standard, amps) / grown;
 }
 
 /* The most direct figure wins. */
 static void find_resistance(jv_battery_model *m, const jv_battery_known *k) {
     jv_range scale;
+    m->reference_c = warm_c;
     if (known(k->resistance_ohm)) {
         m->reference_ohm = k->resistance_ohm;
         m->fixed_resistance = true;
         note(m, "resistance", user, JV_SOLID, false);
     } else if (known(k->tester_ohm)) {
-        double today = factor(&m->charge_factor, m->charge) * factor(&m->cold_factor, m->temp_c);
-        m->reference_ohm = k->tester_ohm / today;
+        m->reference_ohm = k->tester_ohm / factor(&m->charge_factor, m->charge);
+        m->reference_c = m->temp_c;
         note(m, "resistance by the tester", user, JV_USABLE, false);
     } else if (known(k->tester_cranking_a)) {
         m->reference_ohm = from_cranking(m, JV_CRANKING_SAE, k->tester_cranking_a);
@@ -270,6 +291,11 @@ static void find_resistance(jv_battery_model *m, const jv_battery_known *k) {
     }
 }
 
+static double temperature_factor(const jv_battery_model *m, double temp_c) {
+    const jv_curve *h = temp_c < m->reference_c ? &m->cold_factor : &m->warm_factor;
+    return factor(h, temp_c) / factor(h, m->reference_c);
+}
+
 void jv_battery_move(jv_battery_model *m, double charge, double temp_c) {
     m->charge = cut(charge, 0, 1);
     m->temp_c = temp_c;
@@ -279,7 +305,7 @@ void jv_battery_move(jv_battery_model *m, double charge, double temp_c) {
     }
     m->resistance_ohm = m->reference_ohm;
     if (!m->fixed_resistance)
-        m->resistance_ohm *= factor(&m->charge_factor, m->charge) * factor(&m->cold_factor, temp_c);
+        m->resistance_ohm *= factor(&m->charge_factor, m->charge) * temperature_factor(m, temp_c);
     m->polarisation_ohm = polarisation_share * m->resistance_ohm;
     m->polarisation_f = m->polarisation_ohm > 0 ? polarisation_s / m->polarisation_ohm : INFINITY;
 }
