@@ -121,6 +121,18 @@ static void add_row(jv_text_table *t, const jv_style *style, const jv_cable_answ
     jv_text_clear(&size);
 }
 
+/* Why nothing is said of a size, below the table. */
+static void print_unknown(const jv_cable_answer *a, const jv_style *style, jv_text *out) {
+    jv_text line = {0};
+    for (size_t i = 0; i < a->count; i++) {
+        if (a->rows[i].verdict != JV_CABLE_UNKNOWN)
+            continue;
+        jv_size_print(&line, &a->rows[i].size);
+        jv_text_addf(&line, " unknown: %s.", a->rows[i].why);
+        wrap_and_clear(&line, 0, style, out);
+    }
+}
+
 static void print_rows(const jv_cable_answer *a, const jv_style *style, jv_text *out) {
     bool us = style->units == JV_UNITS_US;
     const char *headings[] = {"mm2",    "drop V",        "%", "left V", us ? "degF" : "degC",
@@ -140,6 +152,7 @@ static void print_rows(const jv_cable_answer *a, const jv_style *style, jv_text 
     if (weak)
         jv_wrap(out, "* The copper of this size is known from memory: it decides nothing alone.", 0,
                 style->width);
+    print_unknown(a, style, out);
     jv_text_add_char(out, '\n');
 }
 

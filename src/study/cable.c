@@ -23,6 +23,8 @@
 /* Rounding of the arithmetic must not refuse a size that holds exactly. */
 #define HOLDS_TO (1.0 + 1e-9)
 
+#define WEAK_INSULATION "the insulation's limit is known from memory only"
+
 static const jv_wall walls[] = {JV_WALL_THIN, JV_WALL_GENERAL, JV_WALL_THICK};
 enum { WALLS = sizeof walls / sizeof walls[0] };
 
@@ -239,8 +241,11 @@ static void judge(const jv_cable_answer *a, const warmth *w, bool fuse_possible,
     } else if (w->most_c > a->insulation_solid_c) {
         row->verdict = JV_CABLE_UNKNOWN;
         row->why = a->insulation_c.confidence == JV_WEAK
-                       ? "the insulation's limit is known from memory only"
+                       ? WEAK_INSULATION
                        : "hot or not depends on the thickness of the insulation";
+    } else if (isnan(row->fuse_a) && !fuse_possible && a->insulation_c.confidence == JV_WEAK) {
+        row->verdict = JV_CABLE_UNKNOWN;
+        row->why = WEAK_INSULATION;
     } else if (isnan(row->fuse_a) && !fuse_possible) {
         row->verdict = JV_CABLE_NO_FUSE;
         row->why = "a fuse that carries the current is above what the cable carries";
