@@ -198,8 +198,8 @@ static void short_time_is_cooler_but_the_fuse_still_guards_for_good(void **state
     assert_true(row->carries_a < 40);
 }
 
-/* 33 CFR 183.425 Table 5, 105 degC insulation, 30 degC air, outside engine spaces. The heat balance
- * comes within 15 % of every figure, and never above it. */
+/* 33 CFR 183.425 Table 5, 105 degC insulation, 30 degC air, outside engine spaces: the printed
+ * figure where the heat balance is above it, and the balance is nowhere 15 % below it. */
 static void no_cable_carries_more_than_its_printed_figure(void **state) {
     (void)state;
     static const struct {
