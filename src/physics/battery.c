@@ -212,7 +212,7 @@ static void find_charge(jv_battery_model *m, const jv_battery_known *k) {
     }
     double rested = known(k->rested_v) ? k->rested_v - m->surface_v : k->open_circuit_v;
     if (known(rested)) {
-        bool flat;
+        bool flat = false;
         m->charge = jv_battery_charge_from_rest(m->chemistry, rested, m->temp_c, &flat);
         note(m,
              flat ? "charge from rested volts, where the curve is nearly flat"
