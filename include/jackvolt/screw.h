@@ -35,8 +35,8 @@ bool jv_screw_locks(const jv_screw *s, bool with_collar);
 double jv_screw_lead_angle(const jv_screw *s);
 /* Force that a torque raises. */
 double jv_screw_force_n(const jv_screw *s, double torque_nm);
-/* (W5) collar, uniform pressure: (2/3)(ro^3 - ri^3)/(ro^2 - ri^2) x 2 as mean diameter;
- * uniform wear: ro + ri. */
+/* (W5) mean diameter of a collar: (do + di)/2 for uniform wear,
+ * 2/3 (do^3 - di^3)/(do^2 - di^2) for uniform pressure. Both arguments are diameters. */
 double jv_collar_mean_wear_m(double outer_m, double inner_m);
 double jv_collar_mean_pressure_m(double outer_m, double inner_m);
 
