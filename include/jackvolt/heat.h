@@ -79,6 +79,11 @@ double jv_heat_rate(const jv_heat_body *b, double current_a, double temp_c, doub
 /* Temperature after time_s at a constant current from start_c, one body. A long time ends
  * exactly at jv_heat_steady_at; runaway stops at limit_c. About 1e-4 K, some microseconds. */
 double jv_heat_after(const jv_heat_body *b, double current_a, double start_c, double time_s);
+/* (H10) the same in closed form, about 0.3 us: right at both ends of time, in between within 1 %
+ * of the whole rise (0.5 % seen). *slope (may be NULL) gets dT/dI, K/A, by a difference. For a
+ * solver that asks many times. */
+double jv_heat_after_quick(const jv_heat_body *b, double current_a, double start_c, double time_s,
+                           double *slope);
 /* (H4) time constant of small changes around temp_c at a current, s; infinity or negative
  * means runaway there. */
 double jv_heat_time_constant(const jv_heat_body *b, double current_a, double temp_c);

@@ -221,6 +221,37 @@ static void warming_and_cooling_agree_with_gsl(void **state) {
     assert_close(left, 0.01 / exp(1), 1e-3, 0);
 }
 
+/* The closed form against the integration (which GSL has checked): 1 % of the rise. */
+static void the_quick_form_stays_close(void **state) {
+    (void)state;
+    double worst = 0;
+    for (int gauge = 16; gauge >= -3; gauge -= 4) {
+        jv_heat_body b = body(gauge, JV_WALL_THIN, 20);
+        double full = jv_heat_current_for(&b, 125);
+        for (double share = 0; share < 1.4; share += 0.2) {
+            for (double start = 20; start < 130; start += 50) {
+                double end = jv_heat_steady_at(&b, share * full).temp_c;
+                for (double t = 1; t < 1e6; t *= 1.7) {
+                    double exact = jv_heat_after(&b, share * full, start, t);
+                    double near = jv_heat_after_quick(&b, share * full, start, t, NULL);
+                    worst = fmax(worst, fabs(near - exact) / (fabs(end - start) + 1e-3));
+                }
+            }
+        }
+    }
+    assert_close(worst, 0, 0, 0.01);
+    jv_heat_body b = body(6, JV_WALL_THIN, 20);
+    assert_close(jv_heat_after_quick(&b, 60, 20, 1e9, NULL), jv_heat_steady_at(&b, 60).temp_c, 0,
+                 1e-9);
+    assert_close(jv_heat_after_quick(&b, 60, 33, 0, NULL), 33, 0, 0);
+    assert_close(jv_heat_after_quick(&b, 1e4, 20, 100, NULL), 1083, 0, 0); /* runaway */
+    double slope;
+    jv_heat_after_quick(&b, 60, 20, 300, &slope);
+    double up = jv_heat_after_quick(&b, 60.1, 20, 300, NULL);
+    double down = jv_heat_after_quick(&b, 59.9, 20, 300, NULL);
+    assert_close(slope, (up - down) / 0.2, 1e-3, 0);
+}
+
 static void company_and_looms_make_it_warmer(void **state) {
     (void)state;
     /* 33 CFR/USCG guideline: 3 cables 0.70, 4-6 0.60, 7-24 0.50, 25 and more 0.40 of the amps */
@@ -287,6 +318,7 @@ int main(void) {
         cmocka_unit_test(steady_balances_and_inverts),
         cmocka_unit_test(runaway_is_reported_as_none),
         cmocka_unit_test(warming_and_cooling_agree_with_gsl),
+        cmocka_unit_test(the_quick_form_stays_close),
         cmocka_unit_test(company_and_looms_make_it_warmer),
         cmocka_unit_test(first_order_examples),
         cmocka_unit_test(ambient_factors),
