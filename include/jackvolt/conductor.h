@@ -38,10 +38,10 @@ typedef struct jv_conductor {
 /* A wire of a size and metal. (C4) AWG: rho / (pi d^2 / 4) with the 2 % lay allowance of
  * ASTM B8; SAE size: rho / (least area of its table), same allowance left out, since the
  * table area is the sum over the strands laid up; mm2: the largest resistance that the
- * standard allows the class (ISO 6722 first, then IEC 60228 class 5, then class 2),
- * never interpolated: an area without a row is rho / area with the allowance, and
- * `assumed`. Other metals scale the copper figure with the ratio of resistivities.
- * JV_ERR_RANGE: gauge outside 40 .. 4/0 or area outside 0.05 .. 1000 mm2;
+ * standard allows the class (ISO 6722 first, then IEC 60228 class 5, then class 2; a limit
+ * that was read before one from memory), never interpolated: an area without a row is rho / area
+ * with the allowance, and `assumed`. Other metals scale the copper figure with the ratio of
+ * resistivities. JV_ERR_RANGE: gauge outside 40 .. 4/0 or area outside 0.05 .. 1000 mm2;
  * JV_ERR_UNKNOWN: no SAE size of that number. */
 jv_status jv_conductor_make(const jv_size *size, jv_metal metal, jv_conductor *out);
 

@@ -60,7 +60,8 @@ static jv_status from_sae(int gauge, jv_conductor *c) {
 }
 
 /* Metric sizes: the standards limit the resistance, so that is taken, never the nominal
- * area. A size without a row keeps its nominal area and is marked. */
+ * area. A limit that was read goes before one from memory (class 5 is the higher, so the
+ * safer, of the two). A size without a row keeps its nominal area and is marked. */
 static jv_status from_mm2(double nominal_mm2, bool tinned, jv_conductor *c) {
     static const struct {
         jv_metric_class of;
@@ -76,13 +77,18 @@ static jv_status from_mm2(double nominal_mm2, bool tinned, jv_conductor *c) {
         jv_figure r;
         if (jv_table_metric_resistance(nominal_mm2, order[i].of, tinned, &r) != JV_OK)
             continue;
+        if (c->basis && r.confidence == JV_WEAK)
+            continue;
         c->r20_ohm_per_m = r.value;
         c->metal_area_mm2 = iacs_ohm_mm2_m * lay / r.value;
         c->basis = order[i].basis;
         c->source = r.source;
         c->confidence = r.confidence;
-        return JV_OK;
+        if (r.confidence != JV_WEAK)
+            return JV_OK;
     }
+    if (c->basis) /* a remembered limit is still better than the nominal area */
+        return JV_OK;
     c->metal_area_mm2 = nominal_mm2;
     c->r20_ohm_per_m = iacs_ohm_mm2_m * lay / nominal_mm2;
     c->basis = "nominal area, 2 % lay allowance: no table has this size";
