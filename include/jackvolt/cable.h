@@ -38,17 +38,17 @@ typedef enum jv_cable_limit {
 /* The question, SI. A zeroed struct with current_a and loop_m set is a question with
  * every default. Each default that was taken shows in the answer. */
 typedef struct jv_cable_question {
-    double current_a;       /* > 0 */
-    double loop_m;          /* > 0 */
-    double supply_v;        /* at the source under that load; 0 = not known: 12 V */
-    double limit_value;     /* in what `limit` says */
-    const char *insulation; /* NULL = not known: GPT, the lowest rating of vehicle cable */
-    double air_c;           /* without has_air: 30 degC, the ambient of the ampacity tables */
-    double for_s;           /* how long the current lasts from cold; 0 = for good */
+    double current_a; /* > 0 */
+    double loop_m;    /* > 0 */
+    double supply_v;  /* at the source under that load; 0 = not known: 12 V */
     jv_cable_limit limit;
+    double limit_value;
     jv_size_system basis;
-    jv_metal metal;
+    const char *insulation; /* NULL = not known: GPT, the lowest rating of vehicle cable */
     bool has_air;
+    double air_c; /* without has_air: 30 degC, the ambient of the ampacity tables */
+    double for_s; /* how long the current lasts from cold; 0 = for good */
+    jv_metal metal;
 } jv_cable_question;
 
 typedef enum jv_cable_verdict {

@@ -57,6 +57,10 @@ static void add_fault(const jv_json_doc *doc, size_t offset, const char *pointer
 
 void jv_json_fault(const jv_json_doc *doc, const jv_json_value *node, bool at_key, jv_diags *diags,
                    jv_code code, const char *hint, const char *message, ...) {
+    if (diags->errors >= JV_DIAG_LIMIT) { /* only counted; the pointer is a long walk */
+        jv_diag_add(diags, JV_ERROR, code, NULL, NULL, "%s", "");
+        return;
+    }
     jv_text text = {0};
     jv_text pointer = {0};
     va_list args;

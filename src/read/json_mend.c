@@ -1,6 +1,7 @@
 /* json_mend.c - brackets that do not match: which one is wrong. SPDX-License-Identifier: MIT */
 #include "read/json_reader.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 size_t jv_json_skip_string(const jv_json_reader *r, size_t at) {
@@ -43,15 +44,16 @@ static balance balance_from(const jv_json_reader *r, size_t at) {
     return b;
 }
 
-/* How far the frames that stay open when `closed` are closed are from what the rest
- * of the text closes. */
+/* How far the frames that stay open when `closed` are closed are from what the rest of
+ * the text closes: brackets of either kind count most, because a bracket of the wrong kind
+ * further on does not change them; then each kind for itself. */
 static long misfit(const jv_json_reader *r, size_t closed, balance rest) {
     for (size_t i = 1; i + closed <= r->depth; i++) {
         rest.objects -= r->frames[i].kind == JV_JSON_IN_OBJECT;
         rest.arrays -= r->frames[i].kind == JV_JSON_IN_ARRAY;
     }
-    return (rest.objects < 0 ? -rest.objects : rest.objects) +
-           (rest.arrays < 0 ? -rest.arrays : rest.arrays);
+    const long far_more = (long)JV_JSON_MOST_DEPTH * 4;
+    return labs(rest.objects + rest.arrays) * far_more + labs(rest.objects) + labs(rest.arrays);
 }
 
 size_t jv_json_frames_to_close(const jv_json_reader *r, char closer) {

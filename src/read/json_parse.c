@@ -3,8 +3,6 @@
 
 #include <string.h>
 
-#define MOST_DEPTH 4096 /* levels that options may ask for */
-
 /* How it goes on. Each fault is reported once and the frame then put into the state
  * in which it would be had the text been right: a missing comma is taken as there, a
  * value that is missing becomes JV_JSON_BAD. Where brackets do not match, the choice
@@ -314,7 +312,7 @@ static void parse(jv_json_reader *r) {
 static size_t depth_limit(const jv_json_options *options) {
     size_t depth =
         options != NULL && options->max_depth > 0 ? options->max_depth : JV_JSON_DEFAULT_DEPTH;
-    return depth < MOST_DEPTH ? depth : MOST_DEPTH;
+    return depth < JV_JSON_MOST_DEPTH ? depth : JV_JSON_MOST_DEPTH;
 }
 
 jv_status jv_json_read(const char *text, size_t length, const char *file,

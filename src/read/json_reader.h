@@ -37,6 +37,7 @@ typedef struct jv_json_frame {
     bool compared;    /* an object whose keys were looked through for duplicates */
 } jv_json_frame;
 
+#define JV_JSON_MOST_DEPTH 4096 /* levels that options may ask for */
 #define JV_JSON_CACHE 256
 
 typedef struct jv_json_reader {
@@ -109,10 +110,10 @@ typedef struct jv_json_digits {
     int scale;    /* power of ten of the last digit */
     bool negative;
 } jv_json_digits;
-/* The number of JSON's grammar at `at`; length 0 when there is none. */
-jv_json_digits jv_json_number_at(const jv_json_reader *r, size_t at);
+/* The number of JSON's grammar at `start`; length 0 when there is none. */
+jv_json_digits jv_json_number_at(const jv_json_reader *r, size_t start);
 /* Its value, correctly rounded, infinite when too large. False: memory is short. */
-bool jv_json_number_value(jv_json_reader *r, size_t at, const jv_json_digits *n, double *value);
+bool jv_json_number_value(jv_json_reader *r, size_t start, const jv_json_digits *n, double *value);
 
 /* json_word.c */
 /* Read a number, a literal, or whatever else stands bare where a value is due. */

@@ -72,14 +72,15 @@ static void skip_plain_space(jv_json_reader *r) {
     }
 }
 
-/* Comments that follow each other are one fault. */
+/* Comment lines of one style that follow each other are one fault. */
 static void skip_comments(jv_json_reader *r) {
     size_t start = r->at;
     size_t faults = r->faults;
-    while (r->at < r->length && at_comment(r)) {
+    do {
         skip_one_comment(r);
         skip_plain_space(r);
-    }
+    } while (r->at < r->length && at_comment(r) && jv_json_byte(r, r->at + 1) != '*' &&
+             r->text[r->at] == r->text[start] && jv_json_byte(r, start + 1) != '*');
     if (r->faults == faults) {
         jv_json_report(r, JV_CODE_JSON_SYNTAX, start,
                        "take it out, or make it a member such as \"note\": \"...\"",

@@ -49,6 +49,8 @@ typedef struct span {
     bool plain;   /* no escape, no control character: the content stands as it is */
 } span;
 
+#define SHORT_TAIL 64 /* bytes; a longer tail of brackets is not looked into */
+
 /* The end of what a string was meant to hold when its closing quote is missing:
  * before the comma, the blanks and the brackets that end the line. */
 static size_t meant_end(const jv_json_reader *r, size_t start, size_t end) {
@@ -57,7 +59,7 @@ static size_t meant_end(const jv_json_reader *r, size_t start, size_t end) {
         at--;
     }
     /* A bracket opened in the content is closed in the content. */
-    for (size_t i = start; i < at; i++) {
+    for (size_t i = start; i < at && end - at <= SHORT_TAIL; i++) {
         const char *open = strchr("[{", r->text[i]);
         size_t closer = at;
         while (open != NULL && closer < end && strchr(" \t\r,", r->text[closer]) != NULL) {
@@ -90,12 +92,21 @@ static void tell_unclosed(jv_json_reader *r, span *s, size_t open, size_t line_e
 }
 
 /* At a line end inside a string: does the next line start like JSON (the quote is
- * missing) or like prose (the string runs over several lines)? */
-static bool next_line_is_json(const jv_json_reader *r, size_t at) {
+ * missing) or like prose (the string runs over several lines)? A word with a colon may
+ * be either: a comma before the line end tells. *next: where the next text starts. */
+static bool next_line_is_json(const jv_json_reader *r, size_t line_end, size_t *next) {
+    size_t at = line_end;
     while (jv_json_is_blank(jv_json_byte(r, at)) || jv_json_byte(r, at) == '\n') {
         at++;
     }
-    return at >= r->length || strchr("\"'{}[]/#", r->text[at]) != NULL;
+    *next = at;
+    size_t last = line_end;
+    while (last > 0 && jv_json_is_blank(r->text[last - 1])) {
+        last--;
+    }
+    bool comma = last > 0 && r->text[last - 1] == ',';
+    return at >= r->length || strchr("\"'{}[]/#", r->text[at]) != NULL ||
+           (comma && jv_json_bare_key_at(r, at));
 }
 
 /* Does the quote at `at` look like one that opens a string or closes a key? */
@@ -173,6 +184,7 @@ static span find_string(jv_json_reader *r, size_t open, bool as_key) {
             at++;
         }
         char c = jv_json_byte(r, at);
+        size_t next = at;
         if (c == '"') {
             s.end = at;
             s.next = at + 1;
@@ -181,7 +193,7 @@ static span find_string(jv_json_reader *r, size_t open, bool as_key) {
             return s;
         }
         s.plain = false;
-        if (c == '\0' || (c == '\n' && next_line_is_json(r, at))) {
+        if (c == '\0' || (c == '\n' && next_line_is_json(r, at, &next))) {
             if (s.told) {
                 s.end = s.next = at;
             } else {
@@ -194,7 +206,8 @@ static span find_string(jv_json_reader *r, size_t open, bool as_key) {
                            "the line ends inside a string");
             s.told = true;
         }
-        at += c == '\\' && jv_json_byte(r, at + 1) != '\n' && at + 1 < r->length ? 2 : 1;
+        bool pair = c == '\\' && jv_json_byte(r, at + 1) != '\n' && at + 1 < r->length;
+        at = c == '\n' ? next : at + (pair ? 2 : 1);
     }
 }
 
@@ -317,7 +330,7 @@ static void tell_escape(jv_json_reader *r, size_t at, size_t end, const char *wh
  * character had to be left out. */
 static bool unescape(jv_json_reader *r, const span *s) {
     bool escape_told = s->told;
-    bool control_told = s->told;
+    bool control_told = escape_told;
     bool whole = true;
     jv_json_scratch(r);
     for (size_t at = s->start; at < s->end;) {

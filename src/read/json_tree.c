@@ -100,13 +100,17 @@ static size_t hash_key(const jv_json_value *node) {
     return (size_t)(hash ^ (hash >> 32));
 }
 
+typedef struct slot {
+    const jv_json_value *member;
+} slot;
+
 /* Open addressing in a table at most half full: linear in the number of members. */
 static void compare_many(jv_json_reader *r, const jv_json_value *object) {
     size_t size = 2 * FEW_MEMBERS;
     while (size < 2 * (size_t)object->length) {
         size *= 2;
     }
-    const jv_json_value **table = jv_zalloc(size, sizeof *table);
+    slot *table = jv_zalloc(size, sizeof *table);
     if (table == NULL) {
         r->out_of_memory = true;
         r->stop = true;
@@ -116,14 +120,14 @@ static void compare_many(jv_json_reader *r, const jv_json_value *object) {
         if (b->key == NULL) { /* a fault, reported */
             continue;
         }
-        size_t slot = hash_key(b) & (size - 1);
-        while (table[slot] != NULL && !same_key(table[slot], b)) {
-            slot = (slot + 1) & (size - 1);
+        size_t i = hash_key(b) & (size - 1);
+        while (table[i].member != NULL && !same_key(table[i].member, b)) {
+            i = (i + 1) & (size - 1);
         }
-        if (table[slot] == NULL) {
-            table[slot] = b;
+        if (table[i].member == NULL) {
+            table[i].member = b;
         } else {
-            tell_duplicate(r, table[slot], b);
+            tell_duplicate(r, table[i].member, b);
         }
     }
     jv_free(table);

@@ -266,11 +266,10 @@ static void the_least_size_that_holds_is_chosen_and_its_fuse_is_below_the_cable(
     (void)state;
     const jv_size_system systems[] = {JV_SIZE_AWG, JV_SIZE_SAE, JV_SIZE_MM2};
     for (size_t s = 0; s < 3; s++) {
-        for (int i = 0; i < 13; i++) {
-            for (int k = 0; k < 6; k++) {
-                /* 1 .. 600 A, 0.3 .. 73 m */
-                jv_cable_answer a = find((jv_cable_question){
-                    .current_a = pow(1.7, i), .loop_m = 0.3 * pow(3, k), .basis = systems[s]});
+        for (double amps = 1; amps < 1000; amps *= 1.7) {
+            for (double loop = 0.3; loop < 100; loop *= 3) {
+                jv_cable_answer a = find(
+                    (jv_cable_question){.current_a = amps, .loop_m = loop, .basis = systems[s]});
                 assert_true(a.count > 10);
                 check_rows(&a);
             }
@@ -318,7 +317,7 @@ static void an_insulation_from_memory_does_not_decide(void **state) {
     assert_close(a.insulation_c.value, 80, 0, 0);
     assert_close(a.insulation_solid_c, 60, 0, 0);
     bool unknown = false;
-    for (int amps = 10; amps < 60; amps++) {
+    for (double amps = 10; amps < 60; amps += 1) {
         q.current_a = amps;
         a = find(q);
         const jv_cable_row *row = row_of(&a, 12);
