@@ -8,11 +8,26 @@
 #include <math.h>
 #include <string.h>
 
+/* A part whose ends meet carries nothing: a name was written twice by mistake. */
+static void check_ends(const jv_circuit *c, const jv_part *p, jv_diags *d)
+{
+    const jv_key *keys = p->kind->keys;
+    if (p->kind->n_keys < 2 || keys[0].type != JV_KEY_TERMINAL || keys[1].type != JV_KEY_TERMINAL)
+        return;
+    int32_t a = jv_part_terminal(c, p, 0), b = jv_part_terminal(c, p, 1);
+    if (a < 0 || a != b) return;
+    jv_part_fault(d, c, p, 1, JV_CODE_SHORTED_PART, "Give its two ends two different terminals.",
+                  "both ends of %s \"%s\" are at terminal \"%s\"", p->kind->name, p->name,
+                  c->terminals[a]);
+}
+
 /* The kinds' own rules between their keys. */
 static void check_kinds(const jv_circuit *c, jv_diags *d)
 {
-    for (size_t i = 0; i < c->n_parts; i++)
+    for (size_t i = 0; i < c->n_parts; i++) {
+        check_ends(c, &c->parts[i], d);
         if (c->parts[i].kind->check) c->parts[i].kind->check(c, &c->parts[i], d);
+    }
 }
 
 static void note_touch(int32_t *owner, int32_t terminal, int32_t part)

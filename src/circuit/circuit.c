@@ -178,6 +178,40 @@ void jv_circuit_close_part(jv_circuit *c)
         if (jv_quantity_read(key->fallback, key->dim, &s->value, NULL) != JV_OK)
             s->value = jv_value_exact(NAN);
     }
+    if (p->kind->assume) p->kind->assume(c, p);
+}
+
+/* Moves a text into the circuit's arena; NULL (and the circuit marked) when memory is short. */
+static const char *keep_text(jv_circuit *c, jv_text *t)
+{
+    const char *copy = t->failed ? NULL : jv_arena_copy(&c->arena, jv_text_str(t), t->length);
+    if (!copy) c->out_of_memory = true;
+    jv_text_clear(t);
+    return copy;
+}
+
+void jv_circuit_assume(jv_circuit *c, unsigned key, const jv_value *value, const char *basis, ...)
+{
+    enum { DIGITS = 3 };
+    const jv_part *p = &c->parts[c->n_parts - 1];
+    if (jv_part_has(c, p, key)) return;
+    jv_dim dim = p->kind->keys[key].dim;
+    uint32_t line = p->line;
+    uint16_t column = p->column;
+    jv_slot *s = jv_circuit_add_slot(c, key);
+    if (!s) return;
+    jv_text text = {0}, why = {0};
+    va_list args;
+    va_start(args, basis);
+    jv_text_vaddf(&why, basis, args);
+    va_end(args);
+    jv_quantity_print(&text, value->nominal, dim, JV_UNITS_SI, DIGITS);
+    s->origin = JV_FALLBACK;
+    s->value = *value;
+    s->line = line;
+    s->column = column;
+    s->text = keep_text(c, &text);
+    s->basis = keep_text(c, &why);
 }
 
 jv_watch *jv_circuit_add_watch(jv_circuit *c, const char *name)

@@ -31,6 +31,7 @@ typedef struct jv_slot {
     uint16_t column;
     uint8_t key;       /* index into the kind's keys */
     uint8_t origin;    /* jv_origin */
+    const char *basis; /* where an assumed value comes from; NULL = the key's own basis */
 } jv_slot;
 
 typedef struct jv_part {
@@ -150,6 +151,10 @@ jv_watch *jv_circuit_add_watch(jv_circuit *c, const char *name);
 jv_case *jv_circuit_add_case(jv_circuit *c, const char *name);
 /* Puts in the fallbacks of the newest part; call after its last given slot. */
 void jv_circuit_close_part(jv_circuit *c);
+/* For a kind's `assume`: gives the newest part a value that a table or another key
+ * decides, unless the key has one. basis is printf-like and copied. */
+void jv_circuit_assume(jv_circuit *c, unsigned key, const jv_value *value, const char *basis, ...)
+    __attribute__((format(printf, 4, 5)));
 /* Consistency of the whole: PART keys resolved, terminals that one part touches alone,
  * islands, the kinds' own rules, controllers and the motors they feed, the reference,
  * an assumed watch where the file has none, a rest case where it has none. */

@@ -116,7 +116,7 @@ static void load_part(const jv_scene *s, const jv_part *p, jv_element *e, size_t
 {
     for (size_t i = 0; i < own; i++) e[i].open = 0;
     p->kind->load(s, p, e, own);
-    if (p->kind->is_series && own == 1) jv_series_faults(s, p, e, NULL);
+    if (p->kind->is_series && !p->kind->own_faults) jv_series_faults(s, p, e, NULL);
     if (n > own) load_faults(s, p, e, own, n);
 }
 

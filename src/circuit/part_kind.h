@@ -99,6 +99,10 @@ struct jv_part_kind {
     bool is_series;  /* a two-terminal conductor: the current path is followed through it */
     bool is_motor;   /* can be run by a case */
     bool is_source;  /* can deliver */
+    bool own_faults; /* its load puts in ADDED and OPEN itself: a part of several pieces */
+    /* Values that hang on other keys or on a table: jv_circuit_assume. Called once, after
+     * the fallbacks and before check. May be NULL. */
+    void (*assume)(jv_circuit *c, const jv_part *p);
     /* Rules between keys ("give length or resistance"); adds diagnostics. May be NULL. */
     void (*check)(const jv_circuit *c, const jv_part *p, jv_diags *d);
     /* Emits the part's elements and inner nodes; the pattern never changes later. */

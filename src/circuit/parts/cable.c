@@ -117,12 +117,13 @@ void jv_cable_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
     e->heat_s = s->loading && s->loading->has_time ? s->loading->run_for.nominal : INFINITY;
 }
 
-/* Severities and minutes: judgement, no published source, but where a table is named. */
+/* A bad lug 0.06, open strands or a chafed short 0.03 of the complaints (judgement).
+ * Severities and minutes: judgement, no published source, but where a table is named. */
 static const jv_failure failures[] = {
-    {JV_WAY_ADDED, "<R> added", 1.0, 0.010, 0.30, "clean the ends or replace the cable", 45.0,
+    {JV_WAY_ADDED, "<R> added", 0.06, 0.010, 0.30, "clean the ends or replace the cable", 45.0,
      "judgement, no published source"},
-    {JV_WAY_OPEN, "open", 0.3, 0, 0, "replace the cable", 60.0, "judgement, no published source"},
-    {JV_WAY_SHORT, "shorted to <T> at <P> from <E>", 0.2, 0, 0, "replace the cable, mend its route", 60.0,
+    {JV_WAY_OPEN, "open", 0.01, 0, 0, "replace the cable", 60.0, "judgement, no published source"},
+    {JV_WAY_SHORT, "shorted to <T> at <P> from <E>", 0.02, 0, 0, "replace the cable, mend its route", 60.0,
      "judgement, no published source"},
 };
 

@@ -1,0 +1,41 @@
+/* fuse.h - what fuses and breakers share. SPDX-License-Identifier: MIT */
+#ifndef CIRCUIT_PARTS_FUSE_H
+#define CIRCUIT_PARTS_FUSE_H
+
+#include "circuit/part_kind.h"
+#include "jackvolt/fuse.h"
+
+/* First keys of fuse and breaker, in the order of their tables. */
+enum {
+    JV_FUSE_A,
+    JV_FUSE_B,
+    JV_FUSE_RATING,
+    JV_FUSE_STYLE, /* breaker: the word of "reset" */
+    JV_FUSE_CURVE,
+    JV_FUSE_CURVE_SOURCE,
+    JV_FUSE_RESISTANCE,
+    JV_FUSE_KEYS
+};
+
+/* Rows that both tables have. */
+#define JV_FUSE_KEY_A                                                                              \
+    {"a", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, "terminal on one side"}
+#define JV_FUSE_KEY_B                                                                              \
+    {"b", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, "terminal on the other side"}
+#define JV_FUSE_KEY_CURVE                                                                          \
+    {"curve", JV_KEY_CURVE, 0, 0, 0, 0, NULL, NULL, NULL,                                          \
+     "its own opening times: [[percent of rating, least s, greatest s], ...], percent rising"}
+#define JV_FUSE_KEY_SOURCE                                                                         \
+    {"curve_source", JV_KEY_TEXT, 0, 0, 0, 0, NULL, NULL, NULL, "where the curve comes from"}
+
+/* True for the parts that the functions below take. */
+bool jv_fuse_is(const jv_part *p);
+/* The opening times that hold for a fuse or breaker: its own curve (USABLE when its source
+ * is named, else WEAK), else those of its style or of SAE J553. JV_ERR_UNKNOWN: neither. */
+jv_status jv_fuse_part_curve(const jv_circuit *c, const jv_part *p, jv_time_curve *out);
+/* A curve that cannot be used, or whose source is missing. */
+void jv_fuse_check(const jv_circuit *c, const jv_part *p, jv_diags *d);
+void jv_fuse_connect(jv_wiring *w, const jv_circuit *c, const jv_part *p);
+void jv_fuse_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n);
+
+#endif
