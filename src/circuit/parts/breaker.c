@@ -22,19 +22,21 @@ static const jv_key keys[JV_FUSE_KEYS] = {
      "ohms of the closed breaker; 0.1 V at its rating when absent"},
 };
 
-static void assume(jv_circuit *c, const jv_part *p)
-{
+static void assume(jv_circuit *c, const jv_part *p) {
     const jv_slot *rating = jv_part_slot(c, p, JV_FUSE_RATING);
-    if (!rating || !(rating->value.nominal > 0.0)) return;
+    if (!rating || !(rating->value.nominal > 0.0))
+        return;
     double ohm = drop_at_rating_v / rating->value.nominal;
     jv_value v = {ohm, ohm / drop_factor, ohm * drop_factor, JV_LOG_NORMAL};
-    jv_circuit_assume(c, JV_FUSE_RESISTANCE, &v, "0.1 V at its rating: judgement, no published source");
+    jv_circuit_assume(c, JV_FUSE_RESISTANCE, &v,
+                      "0.1 V at its rating: judgement, no published source");
 }
 
 /* Weak or mis-sized 0.02 of the complaints, split by judgement. */
 static const jv_failure failures[] = {
     {JV_WAY_OPEN, "open", 0.012, 0, 0,
-     "find what tripped it; reset it once, or replace it by one of the same rating, never a larger one",
+     "find what tripped it; reset it once, or replace it by one of the same rating, never a larger "
+     "one",
      15.0, "judgement, no published source"},
     {JV_WAY_ADDED, "<R> added", 0.008, 0.004, 0.100, "replace it by one of the same rating", 15.0,
      "judgement, no published source"},

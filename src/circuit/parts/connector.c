@@ -19,14 +19,12 @@ static const jv_key keys[KEYS] = {
      "current that each pin may carry"},
 };
 
-static bool known(const jv_contact_figures *f, jv_status status)
-{
+static bool known(const jv_contact_figures *f, jv_status status) {
     return status == JV_OK && f->has_typical && f->typical.typical > 0.0;
 }
 
 /* Nobody says which: anything from a power contact to a small one. */
-static void assume_either(jv_circuit *c)
-{
+static void assume_either(jv_circuit *c) {
     jv_contact_figures small, large;
     if (!known(&small, jv_table_contact(JV_CONTACT_CONNECTOR_SMALL, &small)) ||
         !known(&large, jv_table_contact(JV_CONTACT_CONNECTOR_LARGE, &large))) {
@@ -41,35 +39,35 @@ static void assume_either(jv_circuit *c)
                       large.typical.source->title, small.typical.source->title);
 }
 
-static void assume(jv_circuit *c, const jv_part *p)
-{
+static void assume(jv_circuit *c, const jv_part *p) {
     const jv_slot *rating = jv_part_slot(c, p, RATING);
-    if (!rating) assume_either(c);
+    if (!rating)
+        assume_either(c);
     else
-        jv_joint_assume(c, RESISTANCE, rating->value.nominal < power_pin_a ? JV_CONTACT_CONNECTOR_SMALL
-                                                                           : JV_CONTACT_CONNECTOR_LARGE);
+        jv_joint_assume(c, RESISTANCE,
+                        rating->value.nominal < power_pin_a ? JV_CONTACT_CONNECTOR_SMALL
+                                                            : JV_CONTACT_CONNECTOR_LARGE);
 }
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     size_t n;
     const jv_slot *pins = jv_part_entries(c, p, PINS, &n);
     for (size_t i = 0; i < n; i++)
         if (pins[i].index >= 0 && pins[i].index == pins[i].second)
-            jv_part_fault(d, c, p, PINS, JV_CODE_SHORTED_PART, "Give its two sides two different terminals.",
+            jv_part_fault(d, c, p, PINS, JV_CODE_SHORTED_PART,
+                          "Give its two sides two different terminals.",
                           "both sides of pin \"%s\" of connector \"%s\" are at terminal \"%s\"",
                           pins[i].text, p->name, c->terminals[pins[i].index]);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     size_t n;
     const jv_slot *pins = jv_part_entries(c, p, PINS, &n);
-    for (size_t i = 0; i < n; i++) jv_wiring_add(w, p, JV_SERIES, 0, pins[i].index, pins[i].second, -1);
+    for (size_t i = 0; i < n; i++)
+        jv_wiring_add(w, p, JV_SERIES, 0, pins[i].index, pins[i].second, -1);
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     size_t pins;
     const jv_slot *pin = jv_part_entries(s->circuit, p, PINS, &pins);
     for (size_t i = 0; i < n && i < pins; i++) {

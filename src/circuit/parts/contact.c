@@ -1,7 +1,7 @@
 /* contact.c - a joint: crimp, stud, post clamp, bond, holder. SPDX-License-Identifier: MIT */
+#include "jackvolt/contact.h"
 #include "circuit/kinds.h"
 #include "circuit/parts/joint.h"
-#include "jackvolt/contact.h"
 
 #include <math.h>
 
@@ -28,44 +28,43 @@ static const jv_contact_kind table_kinds[] = {
     JV_CONTACT_BOND,  JV_CONTACT_HOLDER, JV_CONTACT_BLADE,
 };
 
-static void assume(jv_circuit *c, const jv_part *p)
-{
+static void assume(jv_circuit *c, const jv_part *p) {
     int kind = jv_part_word(c, p, KIND, -1);
-    if (kind < 0 || kind >= (int)(sizeof table_kinds / sizeof table_kinds[0])) return;
+    if (kind < 0 || kind >= (int)(sizeof table_kinds / sizeof table_kinds[0]))
+        return;
     jv_joint_assume(c, RESISTANCE, table_kinds[kind]);
 }
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     /* A word that was refused leaves a slot: its own fault is enough. */
     if (!jv_part_has(c, p, RESISTANCE) && !jv_part_has(c, p, KIND))
-        jv_part_fault(d, c, p, -1, JV_CODE_KEY_MISSING,
-                      "Give \"resistance\": \"0.5 mohm\", or \"kind\": \"stud\" for that of a sound one.",
-                      "contact \"%s\" has no resistance", p->name);
+        jv_part_fault(
+            d, c, p, -1, JV_CODE_KEY_MISSING,
+            "Give \"resistance\": \"0.5 mohm\", or \"kind\": \"stud\" for that of a sound one.",
+            "contact \"%s\" has no resistance", p->name);
     if (jv_part_has(c, p, HEATS_IN) && !jv_part_has(c, p, HOT_RESISTANCE))
         jv_part_fault(d, c, p, HEATS_IN, JV_CODE_KEY_MISSING,
                       "Give \"hot_resistance\", or take \"heats_in\" out.",
                       "contact \"%s\" says how fast it heats but not what it comes to", p->name);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     jv_wiring_add(w, p, JV_SERIES, 0, jv_part_terminal(c, p, A), jv_part_terminal(c, p, B), -1);
 }
 
 /* A joint warms by the current of a run; at rest it is cold. */
-static double ohms(const jv_scene *s, const jv_part *p)
-{
+static double ohms(const jv_scene *s, const jv_part *p) {
     double cold = jv_scene_value(s, p, RESISTANCE, NAN);
     double hot = jv_scene_value(s, p, HOT_RESISTANCE, NAN);
-    if (isnan(hot) || !s->loading || !s->loading->n_runs) return cold;
-    if (!s->loading->has_time) return hot;
+    if (isnan(hot) || !s->loading || !s->loading->n_runs)
+        return cold;
+    if (!s->loading->has_time)
+        return hot;
     return jv_contact_warming_ohm(cold, hot, jv_scene_value(s, p, HEATS_IN, 0.0),
                                   s->loading->run_for.nominal);
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     e->r = ohms(s, p);
     e->r_slope = 0.0;
@@ -75,8 +74,8 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
  * holder 0.03 of the cases (judgement); a joint of unknown place takes about the middle.
  * Severity: two deviations about medians of 20 mohm in the trunk and 60 mohm in a branch. */
 static const jv_failure failures[] = {
-    {JV_WAY_ADDED, "<R> added", 0.09, 0.004, 0.300, "clean to bright metal, refit and tighten", 15.0,
-     "judgement, no published source"},
+    {JV_WAY_ADDED, "<R> added", 0.09, 0.004, 0.300, "clean to bright metal, refit and tighten",
+     15.0, "judgement, no published source"},
     {JV_WAY_OPEN, "open", 0.01, 0, 0, "remake the joint", 15.0, "judgement, no published source"},
 };
 

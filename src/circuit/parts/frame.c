@@ -12,14 +12,12 @@ enum { ROLE_BOND = 1, ROLE_PIECE };
 static const jv_key keys[KEYS] = {
     {"points", JV_KEY_POINTS, JV_DIM_RESISTANCE, JV_NEEDED | JV_ZERO_OK, 0, 0, NULL, NULL, NULL,
      "terminals bonded to the frame with the ohms of each bond, in order along the frame"},
-    {"resistance", JV_KEY_QUANTITY, JV_DIM_RESISTANCE, JV_ZERO_OK, 0, 0, NULL,
-     "1 mohm */ 2",
+    {"resistance", JV_KEY_QUANTITY, JV_DIM_RESISTANCE, JV_ZERO_OK, 0, 0, NULL, "1 mohm */ 2",
      "8 m of steel of 1100 mm2 (judgement) at 0.138 ohm mm2/m (IEC 60364-5-54)",
      "ohms of the steel from the first point to the last"},
 };
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     size_t n;
     const jv_slot *points = jv_part_entries(c, p, POINTS, &n);
     if (n == 1)
@@ -34,24 +32,25 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                               c->terminals[points[i].index], p->name);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     size_t n;
     const jv_slot *points = jv_part_entries(c, p, POINTS, &n);
-    if (!n) return;
+    if (!n)
+        return;
     int32_t first = jv_wiring_node(w);
-    for (size_t i = 1; i < n; i++) jv_wiring_node(w);
+    for (size_t i = 1; i < n; i++)
+        jv_wiring_node(w);
     for (size_t i = 0; i < n; i++)
         jv_wiring_add(w, p, JV_SERIES, ROLE_BOND, points[i].index, first + (int32_t)i, -1);
     for (size_t i = 1; i < n; i++)
         jv_wiring_add(w, p, JV_SERIES, ROLE_PIECE, first + (int32_t)i - 1, first + (int32_t)i, -1);
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     size_t points;
     const jv_slot *bonds = jv_part_entries(s->circuit, p, POINTS, &points);
-    if (!points || n != 2 * points - 1) return;
+    if (!points || n != 2 * points - 1)
+        return;
     for (size_t i = 0; i < points; i++) {
         const jv_slot *bond = &bonds[i];
         e[i].r = s->x ? s->x[bond - s->circuit->slots] : bond->value.nominal;
@@ -59,7 +58,8 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
         jv_series_faults(s, p, &e[i], at);
     }
     double whole = jv_scene_value(s, p, RESISTANCE, NAN);
-    for (size_t i = points; i < n; i++) e[i].r = whole / (double)(points - 1);
+    for (size_t i = points; i < n; i++)
+        e[i].r = whole / (double)(points - 1);
 }
 
 /* Ground studs: 0.12 of the complaints (judgement), bad far more often than open. */

@@ -19,18 +19,18 @@ static const jv_key keys[JV_FUSE_KEYS] = {
      "ohms of the fuse, warm; that of its style and rating at rated current when absent"},
 };
 
-bool jv_fuse_is(const jv_part *p)
-{
+bool jv_fuse_is(const jv_part *p) {
     return p->kind == &jv_kind_fuse || p->kind == &jv_kind_breaker;
 }
 
 /* The user's curve of a part, JV_ERR_RANGE when it cannot stand, JV_ERR_UNKNOWN when absent. */
-static jv_status own_curve(const jv_circuit *c, const jv_part *p, jv_time_curve *out)
-{
+static jv_status own_curve(const jv_circuit *c, const jv_part *p, jv_time_curve *out) {
     size_t n;
     const jv_slot *slots = jv_part_entries(c, p, JV_FUSE_CURVE, &n);
-    if (!n) return JV_ERR_UNKNOWN;
-    if (n > JV_TIME_POINTS) return JV_ERR_RANGE;
+    if (!n)
+        return JV_ERR_UNKNOWN;
+    if (n > JV_TIME_POINTS)
+        return JV_ERR_RANGE;
     double points[JV_TIME_POINTS][3];
     for (size_t i = 0; i < n; i++) {
         points[i][0] = slots[i].value.nominal;
@@ -41,29 +41,31 @@ static jv_status own_curve(const jv_circuit *c, const jv_part *p, jv_time_curve 
     return jv_fuse_user_curve((const double(*)[3])points, n, sourced ? JV_USABLE : JV_WEAK, out);
 }
 
-jv_status jv_fuse_part_curve(const jv_circuit *c, const jv_part *p, jv_time_curve *out)
-{
-    if (!jv_fuse_is(p)) return JV_ERR_RANGE;
+jv_status jv_fuse_part_curve(const jv_circuit *c, const jv_part *p, jv_time_curve *out) {
+    if (!jv_fuse_is(p))
+        return JV_ERR_RANGE;
     jv_status own = own_curve(c, p, out);
-    if (own != JV_ERR_UNKNOWN) return own;
+    if (own != JV_ERR_UNKNOWN)
+        return own;
     int word = jv_part_word(c, p, JV_FUSE_STYLE, -1);
     /* SAE J553 sets the same limits for its three types. */
     if (p->kind == &jv_kind_breaker)
         return jv_table_breaker_curve(word < 0 ? JV_BREAKER_AUTOMATIC : (jv_breaker_type)word, out);
     const jv_slot *rating = jv_part_slot(c, p, JV_FUSE_RATING);
-    if (word < 0 || !rating) return JV_ERR_UNKNOWN;
+    if (word < 0 || !rating)
+        return JV_ERR_UNKNOWN;
     return jv_table_fuse_curve((jv_fuse_style)word, rating->value.nominal, out);
 }
 
-void jv_fuse_check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+void jv_fuse_check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     jv_time_curve curve;
     if (own_curve(c, p, &curve) == JV_ERR_RANGE)
-        jv_part_fault(d, c, p, JV_FUSE_CURVE, JV_CODE_QUANTITY_RANGE,
-                      "Write for example [[135, 0.75, 600], [200, 0.15, 5]].",
-                      "the curve of \"%s\" must have 1 to %d points of rising percent, each with its "
-                      "least time no longer than its greatest",
-                      p->name, (int)JV_TIME_POINTS);
+        jv_part_fault(
+            d, c, p, JV_FUSE_CURVE, JV_CODE_QUANTITY_RANGE,
+            "Write for example [[135, 0.75, 600], [200, 0.15, 5]].",
+            "the curve of \"%s\" must have 1 to %d points of rising percent, each with its "
+            "least time no longer than its greatest",
+            p->name, (int)JV_TIME_POINTS);
     if (jv_part_has(c, p, JV_FUSE_CURVE_SOURCE) && !jv_part_has(c, p, JV_FUSE_CURVE))
         jv_part_fault(d, c, p, JV_FUSE_CURVE_SOURCE, JV_CODE_KEY_MISSING,
                       "Give \"curve\", or take \"curve_source\" out.",
@@ -72,15 +74,16 @@ void jv_fuse_check(const jv_circuit *c, const jv_part *p, jv_diags *d)
 
 /* The ohms at rated current; the spread reaches down to the cold ones, so that a fuse that
  * runs cool is not taken for another one. */
-static void assume(jv_circuit *c, const jv_part *p)
-{
+static void assume(jv_circuit *c, const jv_part *p) {
     const jv_slot *rating = jv_part_slot(c, p, JV_FUSE_RATING);
-    if (!rating || !(rating->value.nominal > 0.0)) return;
+    if (!rating || !(rating->value.nominal > 0.0))
+        return;
     /* Without a style: the one for which no sheet was read, so that the rule of thumb for
      * any fuse answers. */
     int style = jv_part_word(c, p, JV_FUSE_STYLE, JV_FUSE_BOLT_IN);
     jv_figure cold;
-    if (jv_table_fuse_resistance((jv_fuse_style)style, rating->value.nominal, &cold) != JV_OK) return;
+    if (jv_table_fuse_resistance((jv_fuse_style)style, rating->value.nominal, &cold) != JV_OK)
+        return;
     jv_fuse_ohms ohms;
     bool hot = jv_fuse_resistance((jv_fuse_style)style, rating->value.nominal, &ohms) == JV_OK;
     double warm_ohm = hot ? ohms.hot_ohm : cold.value;
@@ -90,8 +93,7 @@ static void assume(jv_circuit *c, const jv_part *p)
                       hot ? "warm from its rated current" : "taken cold", cold.source->title);
 }
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     jv_fuse_check(c, p, d);
     const jv_slot *rating = jv_part_slot(c, p, JV_FUSE_RATING);
     /* Without a rating the reader has already asked for it. */
@@ -100,14 +102,12 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                       "no resistance is known for fuse \"%s\" of this style and rating", p->name);
 }
 
-void jv_fuse_connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+void jv_fuse_connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     jv_wiring_add(w, p, JV_SERIES, 0, jv_part_terminal(c, p, JV_FUSE_A),
                   jv_part_terminal(c, p, JV_FUSE_B), -1);
 }
 
-void jv_fuse_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+void jv_fuse_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     e->r = jv_scene_value(s, p, JV_FUSE_RESISTANCE, NAN);
     e->r_slope = 0.0;

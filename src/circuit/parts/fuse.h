@@ -18,15 +18,18 @@ enum {
 };
 
 /* Rows that both tables have. */
-#define JV_FUSE_KEY_A                                                                              \
-    {"a", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, "terminal on one side"}
-#define JV_FUSE_KEY_B                                                                              \
-    {"b", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, "terminal on the other side"}
-#define JV_FUSE_KEY_CURVE                                                                          \
-    {"curve", JV_KEY_CURVE, 0, 0, 0, 0, NULL, NULL, NULL,                                          \
-     "its own opening times: [[percent of rating, least s, greatest s], ...], percent rising"}
-#define JV_FUSE_KEY_SOURCE                                                                         \
-    {"curve_source", JV_KEY_TEXT, 0, 0, 0, 0, NULL, NULL, NULL, "where the curve comes from"}
+#define JV_FUSE_KEY_A \
+    { "a", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, "terminal on one side" }
+#define JV_FUSE_KEY_B \
+    { "b", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, "terminal on the other side" }
+#define JV_FUSE_KEY_CURVE                                                                      \
+    {                                                                                          \
+        "curve", JV_KEY_CURVE, 0, 0, 0, 0, NULL, NULL, NULL,                                   \
+            "its own opening times: [[percent of rating, least s, greatest s], ...], percent " \
+            "rising"                                                                           \
+    }
+#define JV_FUSE_KEY_SOURCE \
+    { "curve_source", JV_KEY_TEXT, 0, 0, 0, 0, NULL, NULL, NULL, "where the curve comes from" }
 
 /* True for the parts that the functions below take. */
 bool jv_fuse_is(const jv_part *p);

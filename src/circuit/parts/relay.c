@@ -30,7 +30,8 @@ enum { BY_CASE_OFF = 1, BY_CASE_ON = 2 };
 
 static const jv_key keys[KEYS] = {
     {"a", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, "contact terminal on one side"},
-    {"b", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, "contact terminal on the other side"},
+    {"b", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL,
+     "contact terminal on the other side"},
     {"coil_plus", JV_KEY_TERMINAL, 0, 0, 0, 0, NULL, NULL, NULL,
      "coil terminal; without coil terminals the contact follows commanded_by at any volts"},
     {"coil_minus", JV_KEY_TERMINAL, 0, 0, 0, 0, NULL, NULL, NULL, "other coil terminal"},
@@ -40,37 +41,35 @@ static const jv_key keys[KEYS] = {
     {"coil_resistance", JV_KEY_QUANTITY, JV_DIM_RESISTANCE, 0, 0, 0, NULL, "90 ohm",
      "assumed 12 V relay, data sheets", "ohms of the coil at 20 degC"},
     {"pull_in", JV_KEY_QUANTITY, JV_DIM_VOLTAGE, 0, 0, 0, NULL, "7.2 V",
-     "60 % of 12 V, guaranteed by data sheets of 12 V relays", "coil volts that close it, at 20 degC"},
+     "60 % of 12 V, guaranteed by data sheets of 12 V relays",
+     "coil volts that close it, at 20 degC"},
     {"drop_out", JV_KEY_QUANTITY, JV_DIM_VOLTAGE, 0, 0, 0, NULL, "1.2 V",
      "10 % of 12 V, guaranteed by data sheets of 12 V relays",
      "coil volts at which it lets go, at 20 degC"},
     {"commanded_by", JV_KEY_PART, 0, 0, 0, 0, NULL, NULL, NULL,
      "the jack, pump, load or switch with which the coil is fed; always fed when absent"},
-    {"coil_temperature", JV_KEY_QUANTITY, JV_DIM_TEMPERATURE, JV_NEGATIVE_OK | JV_ZERO_OK, -60, 200, NULL,
-     NULL, NULL, "temperature of the coil; the ambient of the case when absent"},
+    {"coil_temperature", JV_KEY_QUANTITY, JV_DIM_TEMPERATURE, JV_NEGATIVE_OK | JV_ZERO_OK, -60, 200,
+     NULL, NULL, NULL, "temperature of the coil; the ambient of the case when absent"},
 };
 
-static bool has_coil(const jv_circuit *c, const jv_part *p)
-{
+static bool has_coil(const jv_circuit *c, const jv_part *p) {
     return jv_part_has(c, p, COIL_PLUS) && jv_part_has(c, p, COIL_MINUS);
 }
 
-static const jv_part *commander(const jv_circuit *c, const jv_part *p)
-{
+static const jv_part *commander(const jv_circuit *c, const jv_part *p) {
     const jv_slot *slot = jv_part_slot(c, p, COMMANDED_BY);
     return slot && slot->index >= 0 ? &c->parts[slot->index] : NULL;
 }
 
-static bool can_command(const jv_part_kind *k)
-{
+static bool can_command(const jv_part_kind *k) {
     return k->is_motor || k == &jv_kind_switch || strcmp(k->name, "load") == 0;
 }
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     bool plus = jv_part_has(c, p, COIL_PLUS), minus = jv_part_has(c, p, COIL_MINUS);
     if (plus != minus)
-        jv_part_fault(d, c, p, -1, JV_CODE_KEY_MISSING, "Give both \"coil_plus\" and \"coil_minus\".",
+        jv_part_fault(d, c, p, -1, JV_CODE_KEY_MISSING,
+                      "Give both \"coil_plus\" and \"coil_minus\".",
                       "the coil of relay \"%s\" has one terminal alone", p->name);
     if (!plus && !minus && !jv_part_has(c, p, COMMANDED_BY))
         jv_part_fault(d, c, p, -1, JV_CODE_KEY_MISSING,
@@ -82,8 +81,10 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                       "both ends of the coil of relay \"%s\" are at one terminal", p->name);
     const jv_part *by = commander(c, p);
     if (by && !can_command(by->kind))
-        jv_part_fault(d, c, p, COMMANDED_BY, JV_CODE_PART_KIND, "Name a jack, a pump, a load or a switch.",
-                      "relay \"%s\" cannot be commanded by %s \"%s\"", p->name, by->kind->name, by->name);
+        jv_part_fault(d, c, p, COMMANDED_BY, JV_CODE_PART_KIND,
+                      "Name a jack, a pump, a load or a switch.",
+                      "relay \"%s\" cannot be commanded by %s \"%s\"", p->name, by->kind->name,
+                      by->name);
     const jv_slot *in = jv_part_slot(c, p, PULL_IN), *out = jv_part_slot(c, p, DROP_OUT);
     if (in && out && out->value.nominal >= in->value.nominal)
         jv_part_fault(d, c, p, DROP_OUT, JV_CODE_KEYS_CLASH, "Drop-out lies below pull-in.",
@@ -91,50 +92,50 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                       out->value.nominal, in->value.nominal);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
-    jv_wiring_add(w, p, JV_SERIES, CONTACT, jv_part_terminal(c, p, A), jv_part_terminal(c, p, B), -1);
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
+    jv_wiring_add(w, p, JV_SERIES, CONTACT, jv_part_terminal(c, p, A), jv_part_terminal(c, p, B),
+                  -1);
     if (has_coil(c, p))
         jv_wiring_add(w, p, JV_SINK, COIL, jv_part_terminal(c, p, COIL_PLUS),
                       jv_part_terminal(c, p, COIL_MINUS), -1);
 }
 
-static bool has_way(const jv_scene *s, const jv_part *p, jv_way way)
-{
+static bool has_way(const jv_scene *s, const jv_part *p, jv_way way) {
     size_t at = 0;
     const jv_fault *f;
     while ((f = jv_scene_fault(s, p, &at)) != NULL)
-        if (f->way == way) return true;
+        if (f->way == way)
+            return true;
     return false;
 }
 
 /* Does the case want this relay closed? */
-static bool commanded(const jv_scene *s, const jv_part *p)
-{
+static bool commanded(const jv_scene *s, const jv_part *p) {
     int switching = jv_scene_switching(s, p);
-    if (switching) return switching == BY_CASE_ON;
+    if (switching)
+        return switching == BY_CASE_ON;
     const jv_part *by = commander(s->circuit, p);
-    if (!by) return true;
-    if (by->kind == &jv_kind_switch) return jv_switch_closed(s, by);
-    if (jv_scene_switching(s, by)) return jv_scene_switching(s, by) == BY_CASE_ON;
+    if (!by)
+        return true;
+    if (by->kind == &jv_kind_switch)
+        return jv_switch_closed(s, by);
+    if (jv_scene_switching(s, by))
+        return jv_scene_switching(s, by) == BY_CASE_ON;
     return jv_scene_run(s, by) != NULL;
 }
 
 /* The contact in line with what its armature does. */
-static void set_contact(const jv_scene *s, const jv_part *p, jv_element *contact)
-{
+static void set_contact(const jv_scene *s, const jv_part *p, jv_element *contact) {
     bool closed = contact->state == HELD || has_way(s, p, JV_WAY_STUCK);
     contact->open = !closed || jv_scene_is_off(s, p) || has_way(s, p, JV_WAY_OPEN);
 }
 
 /* A coil that cannot pull lets go at once, whatever its terminals carry. */
-static bool can_pull(const jv_scene *s, const jv_part *p)
-{
+static bool can_pull(const jv_scene *s, const jv_part *p) {
     return commanded(s, p) && !has_way(s, p, JV_WAY_DEAD);
 }
 
-static jv_relay figures(const jv_scene *s, const jv_part *p)
-{
+static jv_relay figures(const jv_scene *s, const jv_part *p) {
     jv_relay r = {0};
     r.coil_ohm = jv_scene_value(s, p, COIL_RESISTANCE, NAN);
     r.pull_in_v = jv_scene_value(s, p, PULL_IN, NAN);
@@ -142,31 +143,34 @@ static jv_relay figures(const jv_scene *s, const jv_part *p)
     return r;
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     e[CONTACT].r = jv_scene_value(s, p, RESISTANCE, NAN);
     e[CONTACT].r_slope = 0.0;
     bool pulls = can_pull(s, p);
-    if (!pulls) e[CONTACT].state = RELEASED;
-    else if (n <= COIL) e[CONTACT].state = HELD;
+    if (!pulls)
+        e[CONTACT].state = RELEASED;
+    else if (n <= COIL)
+        e[CONTACT].state = HELD;
     jv_series_faults(s, p, &e[CONTACT], NULL);
     set_contact(s, p, &e[CONTACT]);
-    if (n <= COIL) return;
+    if (n <= COIL)
+        return;
     jv_relay r = figures(s, p);
     e[COIL].r = jv_coil_ohm(&r, jv_scene_air_c(s, p, COIL_TEMPERATURE));
     e[COIL].open = !pulls;
 }
 
 static bool settle(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, const double *v,
-                   const double *i)
-{
+                   const double *i) {
     (void)i;
-    if (n <= COIL || !can_pull(s, p)) return false; /* load has settled it */
+    if (n <= COIL || !can_pull(s, p))
+        return false; /* load has settled it */
     jv_relay r = figures(s, p);
     double volts = v[e[COIL].a] - v[e[COIL].b];
     bool held = jv_relay_closed(&r, e[CONTACT].state == HELD, volts,
                                 jv_scene_air_c(s, p, COIL_TEMPERATURE));
-    if (held == (e[CONTACT].state == HELD)) return false;
+    if (held == (e[CONTACT].state == HELD))
+        return false;
     e[CONTACT].state = held ? HELD : RELEASED;
     set_contact(s, p, &e[CONTACT]);
     return true;

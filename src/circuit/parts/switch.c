@@ -18,25 +18,22 @@ static const jv_key keys[KEYS] = {
      "true when absent; the \"on\" and \"off\" lists of a case override it"},
 };
 
-int jv_scene_switching(const jv_scene *s, const jv_part *p)
-{
+int jv_scene_switching(const jv_scene *s, const jv_part *p) {
     return s->plugged_off ? s->plugged_off[p - s->circuit->parts] : 0;
 }
 
-bool jv_switch_closed(const jv_scene *s, const jv_part *p)
-{
+bool jv_switch_closed(const jv_scene *s, const jv_part *p) {
     int switching = jv_scene_switching(s, p);
-    if (switching) return switching != BY_CASE_OFF;
+    if (switching)
+        return switching != BY_CASE_OFF;
     return jv_part_flag(s->circuit, p, CLOSED, true);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     jv_wiring_add(w, p, JV_SERIES, 0, jv_part_terminal(c, p, A), jv_part_terminal(c, p, B), -1);
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     e->r = jv_scene_value(s, p, RESISTANCE, NAN);
     e->r_slope = 0.0;
@@ -47,7 +44,8 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
 static const jv_failure failures[] = {
     {JV_WAY_ADDED, "<R> added", 0.01, 0.004, 0.300, "replace the switch", 20.0,
      "judgement, no published source"},
-    {JV_WAY_OPEN, "open", 0.005, 0, 0, "replace the switch", 20.0, "judgement, no published source"},
+    {JV_WAY_OPEN, "open", 0.005, 0, 0, "replace the switch", 20.0,
+     "judgement, no published source"},
 };
 
 const jv_part_kind jv_kind_switch = {
