@@ -713,9 +713,9 @@ static void both_ends_at_one_terminal_is_refused(void **state) {
 
 static void memory_that_runs_short_is_noticed(void **state) {
     (void)state;
-    static const int enough = 40;
+    static const size_t enough = 40;
     bool done = false;
-    for (int n = 1; n <= enough && !done; n++) {
+    for (size_t n = 1; n <= enough && !done; n++) {
         failing_start(n);
         jv_circuit *c = jv_circuit_new();
         if (c && jv_circuit_add_part(c, &jv_kind_fuse, "F1")) {
