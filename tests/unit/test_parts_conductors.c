@@ -312,6 +312,14 @@ static void fuse_without_a_style_follows_the_rule_of_thumb(void **state) {
     assert_true(r >= 1.3e-3 && r <= 1.7e-3);
     jv_time_curve curve;
     assert_int_equal(jv_fuse_part_curve(c, &c->parts[part], &curve), JV_ERR_UNKNOWN);
+    /* No text prints ohms of glass fuses: the same rule, and no verdict hangs on it. */
+    uint32_t glass = build_between(c, "fuse", "F9", "x", "y");
+    build_quantity(c, "rating", "60 A");
+    build_word(c, "style", "glass");
+    build_close(c);
+    r = ohms(c, glass, NULL, NULL, 0);
+    assert_true(r >= 1.3e-3 && r <= 1.7e-3);
+    assert_non_null(strstr(slot_named(c, glass, "resistance")->basis, "derived"));
     jv_circuit_free(&c);
 }
 
