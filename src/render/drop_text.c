@@ -1,0 +1,379 @@
+/* drop_text.c - the steady study for a person. SPDX-License-Identifier: MIT */
+#include "jackvolt/drop.h"
+#include "jackvolt/render.h"
+#include "render/text_table.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const double percent = 100.0;
+enum { DIGITS = 3, INDENT = 2 };
+
+/* One line of "where the volts went": a part on one side. */
+typedef struct jv_loss {
+    size_t part;
+    jv_side side;
+    double drop_v, current_a;
+} jv_loss;
+
+static int wider_first(const void *a, const void *b)
+{
+    const jv_loss *x = a, *y = b;
+    if (x->side != y->side) return (int)x->side - (int)y->side;
+    if (x->drop_v != y->drop_v) return x->drop_v < y->drop_v ? 1 : -1;
+    return x->part < y->part ? -1 : 1;
+}
+
+/* Steps of one part on one side become one line. */
+static size_t gather_losses(const jv_drop_case *k, jv_loss *losses)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < k->n_steps; i++) {
+        const jv_drop_step *s = &k->steps[i];
+        size_t m = 0;
+        while (m < n && (losses[m].part != s->part || losses[m].side != s->side)) m++;
+        if (m == n) {
+            losses[n].part = s->part;
+            losses[n].side = s->side;
+            losses[n].drop_v = losses[n].current_a = 0.0;
+            n++;
+        }
+        losses[m].drop_v += s->drop_v;
+        losses[m].current_a = fmax(losses[m].current_a, s->current_a);
+    }
+    qsort(losses, n, sizeof *losses, wider_first);
+    return n;
+}
+
+static const char *side_heading(jv_side side)
+{
+    switch (side) {
+    case JV_SIDE_SOURCE: return "inside the source";
+    case JV_SIDE_PLUS: return "plus side";
+    case JV_SIDE_BETWEEN: return "between sources";
+    case JV_SIDE_RETURN: return "return side";
+    case JV_SIDE_NONE: break;
+    }
+    return "";
+}
+
+static void cell_quantity(jv_text_table *t, double value, jv_dim dim, jv_units units, int digits,
+                          jv_tint tint)
+{
+    jv_text text = {0};
+    if (!isnan(value)) jv_quantity_print(&text, value, dim, units, digits);
+    jv_text_table_cell(t, jv_text_str(&text), tint);
+    if (text.failed) t->failed = true;
+    jv_text_clear(&text);
+}
+
+static void cell_text(jv_text_table *t, jv_text *text, jv_tint tint)
+{
+    jv_text_table_cell(t, jv_text_str(text), tint);
+    if (text->failed) t->failed = true;
+    jv_text_clear(text);
+}
+
+static void cell_volts(jv_text_table *t, double volts, jv_tint tint)
+{
+    jv_text text = {0};
+    jv_text_addf(&text, "%.3f V", volts + 0.0);
+    cell_text(t, &text, tint);
+}
+
+static void loss_rows(jv_text_table *t, const jv_drop *drop, const jv_drop_case *k,
+                      const jv_loss *losses, size_t n, const jv_style *style)
+{
+    enum { BAR = 16 };
+    for (size_t i = 0; i < n;) {
+        size_t end = i;
+        double sum = 0.0;
+        while (end < n && losses[end].side == losses[i].side) sum += losses[end++].drop_v;
+        jv_text text = {0};
+        jv_text_table_row(t);
+        jv_text_table_cell(t, side_heading(losses[i].side), JV_TINT_STRONG);
+        cell_volts(t, sum, JV_TINT_STRONG);
+        jv_text_addf(&text, "%.0f %%", percent * sum / k->lost_v);
+        cell_text(t, &text, JV_TINT_STRONG);
+        for (; i < end; i++) {
+            const jv_drop_part *d = &k->parts[losses[i].part];
+            double share = losses[i].drop_v / k->lost_v;
+            jv_text_table_row(t);
+            jv_text_addf(&text, "  %s", jv_circuit_part_name(drop->circuit, losses[i].part));
+            cell_text(t, &text, JV_TINT_NONE);
+            cell_volts(t, losses[i].drop_v, JV_TINT_NONE);
+            jv_text_addf(&text, "%.0f %%", percent * share);
+            cell_text(t, &text, JV_TINT_NONE);
+            jv_bar(&text, share, BAR, style->ascii);
+            cell_text(t, &text, JV_TINT_NONE);
+            cell_quantity(t, losses[i].current_a, JV_DIM_CURRENT, style->units, DIGITS, JV_TINT_NONE);
+            cell_quantity(t, d->resistance_ohm, JV_DIM_RESISTANCE, style->units, DIGITS, JV_TINT_NONE);
+            cell_quantity(t, d->temperature_c, JV_DIM_TEMPERATURE, style->units, 2, JV_TINT_NONE);
+        }
+    }
+}
+
+static void print_losses(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
+                         jv_text *out)
+{
+    jv_loss *losses = jv_alloc(k->n_steps + 1, sizeof *losses);
+    if (!losses) {
+        out->failed = true;
+        return;
+    }
+    size_t n = gather_losses(k, losses);
+    jv_text line = {0};
+    jv_text_addf(&line,
+                 "Where the volts went: %.2f V at the source unloaded, %.2f V at \"%s\", %.2f V lost on "
+                 "the way.",
+                 k->source_v, k->load_v, jv_circuit_part_name(drop->circuit, k->load), k->lost_v);
+    jv_text_add(out, "\n");
+    jv_wrap(out, jv_text_str(&line), 0, style->width);
+    jv_text_clear(&line);
+    jv_text_table t = {0};
+    jv_text_table_column(&t, "", JV_LEFT);
+    jv_text_table_column(&t, "volts", JV_RIGHT);
+    jv_text_table_column(&t, "share", JV_RIGHT);
+    jv_text_table_column(&t, "", JV_LEFT);
+    jv_text_table_column(&t, "amps", JV_RIGHT);
+    jv_text_table_column(&t, "ohms", JV_RIGHT);
+    jv_text_table_column(&t, "warm", JV_RIGHT);
+    loss_rows(&t, drop, k, losses, n, style);
+    jv_text_table_print(&t, style, INDENT, out);
+    jv_free(losses);
+}
+
+static void stair(jv_text *out, const jv_style *style, double level, double full, const char *what)
+{
+    enum { BAR = 34 };
+    jv_text_addf(out, "  %6.2f V ", fabs(level) < 0.005 ? 0.0 : level);
+    jv_bar(out, level / full, BAR, style->ascii);
+    jv_text_addf(out, " %s\n", what);
+}
+
+/* Levels against the source's minus, from its open-circuit volts out to the load and back. */
+static void print_staircase(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
+                            jv_text *out)
+{
+    const char *arrow = style->ascii ? "->" : "\xE2\x86\x92";
+    double base = k->steps[k->n_steps - 1].level_v, full = k->source_v;
+    if (k->steps[k->n_steps - 1].side != JV_SIDE_RETURN) base = 0.0;
+    jv_text_add(out, "\nStaircase of volts, out and back (against the source's minus):\n");
+    bool loaded = false;
+    jv_text what = {0};
+    jv_text_addf(&what, "%s unloaded", jv_circuit_part_name(drop->circuit, k->steps[0].part));
+    stair(out, style, full, full, jv_text_str(&what));
+    for (size_t i = 0; i < k->n_steps; i++) {
+        const jv_drop_step *s = &k->steps[i];
+        const char *to = jv_circuit_terminal_name(drop->circuit, s->to);
+        if (s->side == JV_SIDE_RETURN && !loaded) {
+            jv_text_clear(&what);
+            jv_text_addf(&what, "behind \"%s\", which keeps %.2f V",
+                         jv_circuit_part_name(drop->circuit, k->load), k->load_v);
+            stair(out, style, -base, full, jv_text_str(&what));
+            loaded = true;
+        }
+        jv_text_clear(&what);
+        jv_text_addf(&what, "-%.2f V %s %s %s", s->drop_v, jv_circuit_part_name(drop->circuit, s->part),
+                     arrow, to ? to : "inside");
+        stair(out, style, s->level_v - base, full, jv_text_str(&what));
+    }
+    if (what.failed) out->failed = true;
+    jv_text_clear(&what);
+}
+
+/* "4.1 mohm more in the feed", or NULL text when out of reach. */
+static void lever(jv_text *out, bool *any, double value, jv_dim dim, const char *more, const char *less)
+{
+    if (isnan(value)) return;
+    if (*any) jv_text_add(out, "; or ");
+    *any = true;
+    if (dim == JV_DIM_RATIO) jv_text_addf(out, "%.0f %%", percent * fabs(value));
+    else jv_quantity_print(out, fabs(value), dim, JV_UNITS_SI, 2);
+    jv_text_addf(out, " %s", value >= 0.0 ? more : less);
+}
+
+static void print_levers(const jv_drop_watch *w, const jv_style *style, jv_text *out)
+{
+    jv_text line = {0};
+    bool any = false, trips = w->verdict == JV_TRIPS;
+    jv_text_add(&line, trips ? "To hold it takes one of: " : "It trips with one of: ");
+    lever(&line, &any, w->levers.feed_ohm, JV_DIM_RESISTANCE, "more in the feed", "less in the feed");
+    lever(&line, &any, w->levers.return_ohm, JV_DIM_RESISTANCE, "more in the return",
+          "less in the return");
+    lever(&line, &any, w->levers.charge, JV_DIM_RATIO, "less charge", "more charge");
+    lever(&line, &any, w->levers.load, JV_DIM_RATIO, "more jack load", "less jack load");
+    jv_text_add(&line, ".");
+    if (!any) {
+        jv_text_clear(&line);
+        jv_text_add(&line, trips ? "No single change of feed, return, charge or load makes it hold."
+                                 : "No single change of feed, return, charge or load that was tried "
+                                   "brings it to its limit.");
+    }
+    jv_wrap(out, jv_text_str(&line), 2 * INDENT, style->width);
+    if (line.failed) out->failed = true;
+    jv_text_clear(&line);
+}
+
+static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text *out)
+{
+    jv_text_add(out, "\nWatches\n");
+    for (size_t i = 0; i < k->n_watches; i++) {
+        const jv_drop_watch *w = &k->watches[i];
+        jv_text_addf(out, "  %s: ", w->name);
+        if (w->verdict == JV_NOT_WATCHED) {
+            jv_text_addf(out, "does not count in this case (sees %.2f V)\n", w->seen_v);
+            continue;
+        }
+        jv_paint(out, style->colour, w->verdict == JV_TRIPS ? JV_TINT_BAD : JV_TINT_GOOD,
+                 w->verdict == JV_TRIPS ? "TRIPS" : w->verdict == JV_HOLDS ? "holds" : "unknown");
+        if (!isnan(w->seen_v))
+            jv_text_addf(out, ", sees %.2f V, limit %.2f V, margin %+.2f V", w->seen_v, w->limit_v,
+                         w->margin_v);
+        if (w->assumed) jv_text_addf(out, "\n    limit assumed (%s): look up the vehicle's own", w->basis);
+        jv_text_add(out, "\n");
+        if (w->verdict != JV_VERDICT_UNKNOWN) print_levers(w, style, out);
+    }
+}
+
+static void print_motors(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
+                         jv_text *out)
+{
+    jv_text_table t = {0};
+    jv_text_table_column(&t, "Jacks that run", JV_LEFT);
+    jv_text_table_column(&t, "volts", JV_RIGHT);
+    jv_text_table_column(&t, "amps", JV_RIGHT);
+    jv_text_table_column(&t, "speed", JV_LEFT);
+    size_t n = 0;
+    for (size_t i = 0; i < jv_circuit_parts(drop->circuit); i++) {
+        const jv_drop_part *d = &k->parts[i];
+        jv_text text = {0};
+        if (isnan(d->speed_share) && !d->stalled) continue;
+        n++;
+        jv_text_table_row(&t);
+        jv_text_table_cell(&t, jv_circuit_part_name(drop->circuit, i), JV_TINT_NONE);
+        jv_text_addf(&text, "%.2f V", fabs(d->drop_v));
+        cell_text(&t, &text, JV_TINT_NONE);
+        cell_quantity(&t, fabs(d->current_a), JV_DIM_CURRENT, style->units, DIGITS, JV_TINT_NONE);
+        if (d->stalled) jv_text_add(&text, "stands still (stalled)");
+        else jv_text_addf(&text, "%.0f %% of its speed at rated volts", percent * d->speed_share);
+        cell_text(&t, &text, d->stalled ? JV_TINT_BAD : JV_TINT_NONE);
+    }
+    if (n) {
+        jv_text_add(out, "\n");
+        jv_text_table_print(&t, style, INDENT, out);
+    } else {
+        jv_arena_clear(&t.arena);
+    }
+}
+
+static void print_remarks(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
+                          jv_text *out)
+{
+    if (!k->n_remarks) return;
+    jv_text_add(out, "\nAlso\n");
+    for (size_t i = 0; i < k->n_remarks; i++) {
+        const char *part = jv_circuit_part_name(drop->circuit, k->remarks[i].part);
+        jv_text line = {0};
+        if (part) jv_text_addf(&line, "%s %s", part, k->remarks[i].text);
+        else jv_text_add(&line, k->remarks[i].text);
+        jv_text_add(out, k->remarks[i].serious ? "! " : "- ");
+        jv_wrap(out, jv_text_str(&line), INDENT, style->width);
+        if (line.failed) out->failed = true;
+        jv_text_clear(&line);
+    }
+}
+
+/* The part that loses most, for the verdict. */
+static size_t worst_part(const jv_drop *drop, const jv_drop_case *k)
+{
+    size_t worst = jv_circuit_parts(drop->circuit);
+    for (size_t i = 0; i < jv_circuit_parts(drop->circuit); i++)
+        if (!isnan(k->parts[i].share) &&
+            (worst == jv_circuit_parts(drop->circuit) || k->parts[i].share > k->parts[worst].share))
+            worst = i;
+    return worst;
+}
+
+/* The watch nearest to, or farthest below, its limit among those that count. */
+static const jv_drop_watch *nearest_watch(const jv_drop_case *k)
+{
+    const jv_drop_watch *best = NULL;
+    for (size_t i = 0; i < k->n_watches; i++) {
+        const jv_drop_watch *w = &k->watches[i];
+        if (w->verdict == JV_NOT_WATCHED || isnan(w->margin_v)) continue;
+        if (!best || w->margin_v < best->margin_v) best = w;
+    }
+    return best;
+}
+
+static void print_verdict(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
+                          jv_text *out)
+{
+    jv_text line = {0};
+    const jv_drop_watch *w = nearest_watch(k);
+    size_t worst = worst_part(drop, k);
+    const char *word = "HOLDS";
+    jv_tint tint = JV_TINT_GOOD;
+    if (!k->converged) {
+        word = "NO ANSWER";
+        tint = JV_TINT_BAD;
+        jv_text_addf(&line, ": %s.", k->trouble);
+    } else if (w && w->verdict == JV_TRIPS) {
+        word = "TRIPS";
+        tint = JV_TINT_BAD;
+        jv_text_addf(&line, ": \"%s\" sees %.2f V, %.2f V below its limit of %.2f V%s.", w->name,
+                     w->seen_v, -w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "");
+    } else {
+        if (k->finding) {
+            word = "HOLDS, BUT";
+            tint = JV_TINT_UNSURE;
+        }
+        if (w)
+            jv_text_addf(&line, ": \"%s\" sees %.2f V, %.2f V above its limit of %.2f V%s%s", w->name,
+                         w->seen_v, w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "",
+                         k->finding ? "; see the lines marked ! below." : ".");
+        else jv_text_add(&line, k->finding ? ": see the lines marked ! below." : ": nothing is watched in this case.");
+    }
+    if (k->converged && k->running && worst < jv_circuit_parts(drop->circuit))
+        jv_text_addf(&line, " Most is lost in \"%s\": %.0f %%.", jv_circuit_part_name(drop->circuit, worst),
+                     percent * k->parts[worst].share);
+    jv_paint(out, style->colour, tint, word);
+    jv_wrap(out, jv_text_str(&line), 0, style->width);
+    if (line.failed) out->failed = true;
+    jv_text_clear(&line);
+}
+
+static void print_case(const jv_drop *drop, const jv_drop_case *k, const jv_style *style, jv_text *out)
+{
+    jv_text_addf(out, "Case \"%s\"\n", k->name);
+    print_verdict(drop, k, style, out);
+    if (style->quiet || !k->converged) return;
+    if (k->n_steps && k->lost_v > 0.0) {
+        print_losses(drop, k, style, out);
+        print_staircase(drop, k, style, out);
+    }
+    print_motors(drop, k, style, out);
+    print_watches(k, style, out);
+    print_remarks(drop, k, style, out);
+    jv_text_addf(out, "\nChecked: currents at each terminal sum to zero within %.1g A, power within %.1g W.\n",
+                 k->residual_a, k->power_error_w);
+}
+
+void jv_drop_text(const jv_drop *drop, const jv_style *style, jv_text *out)
+{
+    const char *comment = jv_circuit_comment(drop->circuit);
+    jv_text_addf(out, "%s\n", jv_circuit_name(drop->circuit));
+    if (comment && !style->quiet) jv_wrap(out, comment, 0, style->width);
+    for (size_t i = 0; i < drop->n_cases; i++) {
+        jv_text_add(out, "\n");
+        print_case(drop, &drop->cases[i], style, out);
+    }
+    if (!style->quiet)
+        jv_wrap(out,
+                "\nBefore hands go on it: wheels chocked, nobody under a vehicle that stands on its jacks, "
+                "battery minus off before a cable is touched. Local codes and licensed practice come "
+                "first.",
+                0, style->width);
+}
