@@ -3,6 +3,7 @@
 #define JACKVOLT_RENDER_H
 
 #include "jackvolt/cable.h"
+#include "jackvolt/drop.h"
 #include "jackvolt/quantity.h"
 #include "jackvolt/status.h"
 #include "jackvolt/tables.h"
@@ -44,5 +45,8 @@ jv_status jv_table_json(const jv_table *table, jv_text *out);
 /* The answer of jv_cable_find. The text puts every caution before the advice. */
 void jv_cable_text(const jv_cable_answer *answer, const jv_style *style, jv_text *out);
 jv_status jv_cable_json(const jv_cable_answer *answer, jv_text *out);
+/* The answer of jv_drop_run. Both say the same figures. */
+void jv_drop_text(const jv_drop *drop, const jv_style *style, jv_text *out);
+jv_status jv_drop_json(const jv_drop *drop, jv_text *out);
 
 #endif

@@ -60,6 +60,12 @@ typedef struct jv_scene {
                                   2 = switched on, 0 = as the file says */
 } jv_scene;
 
+/* Plain sentences about a part at an operating point ("carries more than its rating"). */
+typedef struct jv_remarks jv_remarks;
+/* serious: true = a finding (exit code 1), false = worth knowing. printf-like. */
+void jv_remark(jv_remarks *r, bool serious, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
 typedef struct jv_wiring jv_wiring; /* collects elements while a net is built (net.h) */
 
 /* A way to fail. The words after "PART: " in --fault are matched against `words`,
@@ -115,6 +121,10 @@ struct jv_part_kind {
      * May be NULL. */
     bool (*settle)(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, const double *v,
                    const double *i);
+    /* What a person should know of this part at a solution (v, i as in settle; r: ohms of
+     * its SERIES elements). May be NULL. */
+    void (*remark)(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                   const double *v, const double *i, const double *r, jv_remarks *out);
 };
 
 /* --- what kinds use to read their own keys --- */

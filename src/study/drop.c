@@ -4,7 +4,6 @@
 #include "circuit/fault.h"
 #include "circuit/kinds.h"
 #include "circuit/parts/battery.h"
-#include "circuit/parts/jack.h"
 #include "study/levers.h"
 #include "study/remarks.h"
 #include "study/watch.h"
@@ -34,7 +33,14 @@ typedef struct jv_case_work {
     jv_way_found way;
 } jv_case_work;
 
-static bool is_battery(const jv_part *p) { return p->kind == &jv_kind_battery; }
+/* The charge of a battery, where its figures follow from it. */
+static bool known_charge(const jv_scene *s, const jv_part *p, double *charge)
+{
+    jv_battery_model model;
+    if (p->kind != &jv_kind_battery || jv_battery_of_scene(s, p, &model) != JV_OK) return false;
+    *charge = model.charge;
+    return !model.fixed_voltage;
+}
 
 /* The user's faults, and room to move the charge of each battery that has one. */
 static jv_status gather_faults(jv_case_work *w, const jv_drop_options *options)
@@ -52,11 +58,10 @@ static jv_status gather_faults(jv_case_work *w, const jv_drop_options *options)
     scene.loading = w->loading;
     scene.faults = w->faults;
     scene.n_faults = n;
-    scene.ambient_c = w->c->ambient.nominal;
+    scene.ambient_c = w->loading->has_ambient ? w->loading->ambient.nominal : w->c->ambient.nominal;
     for (size_t i = 0; i < w->c->n_parts; i++) {
         double charge;
-        if (!is_battery(&w->c->parts[i]) || !jv_battery_part_charge(&scene, &w->c->parts[i], &charge))
-            continue;
+        if (!known_charge(&scene, &w->c->parts[i], &charge)) continue;
         jv_fault *f = &w->faults[n + w->n_charge];
         f->part = (uint32_t)i;
         f->way = JV_WAY_CHARGE;
@@ -104,6 +109,16 @@ static void part_figures(const jv_case_work *w, size_t index, jv_drop_part *d)
     }
 }
 
+/* The volts that a motor's plate speaks of. */
+static double rated_volts(const jv_scene *s, const jv_part *p)
+{
+    static const double usual_v = 12.0; /* design default of the key */
+    for (unsigned k = 0; k < p->kind->n_keys; k++)
+        if (strcmp(p->kind->keys[k].name, "rated_voltage") == 0)
+            return jv_scene_value(s, p, k, usual_v);
+    return usual_v;
+}
+
 static void motor_figures(const jv_case_work *w, size_t index, jv_drop_part *d)
 {
     const jv_part *p = &w->c->parts[index];
@@ -112,7 +127,10 @@ static void motor_figures(const jv_case_work *w, size_t index, jv_drop_part *d)
     double i = w->point.i[w->net->first[index]];
     d->load_a = isinf(e->limit) ? NAN : e->limit;
     d->stalled = isinf(e->limit) || w->system->mode[w->net->first[index]] == JV_MODE_LINEAR;
-    d->speed_share = d->stalled ? 0.0 : jv_motor_part_speed(&w->net->scene, p, d->drop_v, i, NULL);
+    /* Speed follows the back EMF: (V - I R)/(Vr - I R) at the same load (theory M1). */
+    double rated = rated_volts(&w->net->scene, p) - fabs(i) * e->r;
+    d->speed_share = 0.0;
+    if (!d->stalled) d->speed_share = rated > 0.0 ? (fabs(d->drop_v) - fabs(i) * e->r) / rated : NAN;
 }
 
 static jv_status fill_parts(jv_case_work *w)
