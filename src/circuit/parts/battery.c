@@ -225,6 +225,28 @@ static const jv_failure failures[] = {
     {JV_WAY_OPEN, "open", 0.01, 0, 0, "replace the battery", 30.0, JUDGED},
 };
 
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
+                   const double *i, const double *r, jv_remarks *out)
+{
+    static const char *const why[] = {"", "its volts fell below the cut-off", "its current passed the cut-off",
+                                      "it is too cold to deliver"};
+    static const double noticed_a = 0.5; /* between batteries at rest (judgement) */
+    (void)n;
+    (void)v;
+    (void)r;
+    if (e->state != JV_PACK_CLOSED) {
+        jv_remark(out, true, "has switched itself off: %s", why[e->state]);
+        return;
+    }
+    if (s->loading && i[0] > noticed_a)
+        jv_remark(out, false, "takes in %.1f A", i[0]);
+    jv_battery_model m;
+    if (jv_battery_of_scene(s, p, &m) != JV_OK) return;
+    for (size_t k = 0; k < m.note_count; k++)
+        if (m.notes[k].assumed)
+            jv_remark(out, false, "is partly assumed: %s (%s)", m.notes[k].what, m.notes[k].source);
+}
+
 const jv_part_kind jv_kind_battery = {
     .name = "battery",
     .summary = "a 12 V battery",
@@ -237,4 +259,5 @@ const jv_part_kind jv_kind_battery = {
     .connect = connect,
     .load = load,
     .settle = settle,
+    .remark = remark,
 };

@@ -54,4 +54,5 @@ const jv_part_kind jv_kind_breaker = {
     .check = jv_fuse_check,
     .connect = jv_fuse_connect,
     .load = jv_fuse_load,
+    .remark = jv_fuse_remark,
 };

@@ -127,6 +127,25 @@ static const jv_failure failures[] = {
      "judgement, no published source"},
 };
 
+/* Warm beyond what its insulation may be, or without any steady temperature. */
+void jv_cable_remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                     const double *v, const double *i, const double *r, jv_remarks *out)
+{
+    (void)v;
+    (void)r;
+    (void)n;
+    const jv_slot *name = jv_part_slot(s->circuit, p, JV_CABLE_INSULATION);
+    jv_figure limit;
+    if (e->heat && e->temperature_c >= e->heat->limit_c) {
+        jv_remark(out, true, "finds no temperature that lasts at %.0f A: it burns", fabs(i[0]));
+        return;
+    }
+    if (isnan(e->temperature_c) || !name || jv_table_insulation(name->text, &limit) != JV_OK) return;
+    if (e->temperature_c > limit.value)
+        jv_remark(out, true, "runs at %.0f degC; its insulation (%s) stands %.0f degC", e->temperature_c,
+                  name->text, limit.value);
+}
+
 const jv_part_kind jv_kind_cable = {
     .name = "cable",
     .summary = "a power conductor",
@@ -138,4 +157,5 @@ const jv_part_kind jv_kind_cable = {
     .check = jv_cable_check,
     .connect = jv_cable_connect,
     .load = jv_cable_load,
+    .remark = jv_cable_remark,
 };

@@ -29,6 +29,9 @@ void jv_cable_check(const jv_circuit *c, const jv_part *p, jv_diags *d);
 void jv_cable_connect(jv_wiring *w, const jv_circuit *c, const jv_part *p);
 void jv_cable_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n);
 
+void jv_cable_remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                     const double *v, const double *i, const double *r, jv_remarks *out);
+
 /* The wire of a cable given by size. JV_ERR_UNKNOWN when it is given by its ohms. */
 jv_status jv_cable_conductor(const jv_circuit *c, const jv_part *p, jv_conductor *out);
 /* Wall of its insulation, from its name; general when it is not known. */

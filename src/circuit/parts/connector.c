@@ -86,6 +86,21 @@ static const jv_failure failures[] = {
      "judgement, no published source"},
 };
 
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
+                   const double *i, const double *r, jv_remarks *out)
+{
+    (void)v;
+    (void)r;
+    (void)e;
+    size_t pins;
+    const jv_slot *pin = jv_part_entries(s->circuit, p, PINS, &pins);
+    double rating = jv_scene_value(s, p, RATING, NAN);
+    for (size_t k = 0; k < n && k < pins; k++)
+        if (fabs(i[k]) > rating)
+            jv_remark(out, true, "pin \"%s\" carries %.1f A; it is rated for %.1f A", pin[k].text,
+                      fabs(i[k]), rating);
+}
+
 const jv_part_kind jv_kind_connector = {
     .name = "connector",
     .summary = "a plug and its socket, pin by pin",
@@ -99,4 +114,5 @@ const jv_part_kind jv_kind_connector = {
     .check = check,
     .connect = connect,
     .load = load,
+    .remark = remark,
 };

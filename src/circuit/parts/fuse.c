@@ -123,6 +123,31 @@ static const jv_failure failures[] = {
      "judgement, no published source"},
 };
 
+/* More than its rating: when it may open. */
+void jv_fuse_remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                    const double *v, const double *i, const double *r, jv_remarks *out)
+{
+    (void)v;
+    (void)r;
+    (void)n;
+    double rating = jv_scene_value(s, p, JV_FUSE_RATING, NAN), share = fabs(i[0]) / rating;
+    jv_time_curve curve;
+    if (e->open || !(share > 1.0)) return;
+    if (jv_fuse_part_curve(s->circuit, p, &curve) != JV_OK) {
+        jv_remark(out, true, "carries %.0f A, %.0f %% of its rating; when it opens is unknown: give its "
+                  "\"style\" or \"curve\"", fabs(i[0]), 100.0 * share);
+        return;
+    }
+    jv_fuse_band band = jv_fuse_opens(&curve, share);
+    if (band.known == JV_FUSE_BAND)
+        jv_remark(out, true, "carries %.0f A, %.0f %% of its rating: it opens after %.3g s to %.3g s if "
+                  "that lasts%s", fabs(i[0]), 100.0 * share, band.least_s, band.greatest_s,
+                  band.confidence == JV_WEAK ? " (figures from memory: a hint only)" : "");
+    else
+        jv_remark(out, true, "carries %.0f A, %.0f %% of its rating; when it opens is not published "
+                  "there", fabs(i[0]), 100.0 * share);
+}
+
 const jv_part_kind jv_kind_fuse = {
     .name = "fuse",
     .summary = "a fuse in its holder",
@@ -135,4 +160,5 @@ const jv_part_kind jv_kind_fuse = {
     .check = jv_fuse_check,
     .connect = jv_fuse_connect,
     .load = jv_fuse_load,
+    .remark = jv_fuse_remark,
 };

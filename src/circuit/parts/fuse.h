@@ -41,4 +41,7 @@ void jv_fuse_check(const jv_circuit *c, const jv_part *p, jv_diags *d);
 void jv_fuse_connect(jv_wiring *w, const jv_circuit *c, const jv_part *p);
 void jv_fuse_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n);
 
+void jv_fuse_remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                    const double *v, const double *i, const double *r, jv_remarks *out);
+
 #endif

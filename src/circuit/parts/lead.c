@@ -25,4 +25,5 @@ const jv_part_kind jv_kind_lead = {
     .check = jv_cable_check,
     .connect = jv_cable_connect,
     .load = jv_cable_load,
+    .remark = jv_cable_remark,
 };

@@ -86,6 +86,17 @@ static const jv_failure failures[] = {
     {JV_WAY_LEAK, "leaks <I>", 0.004, 0.05, 5.0, "find what stays on in it", 30.0, JUDGED},
 };
 
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
+                   const double *i, const double *r, jv_remarks *out)
+{
+    (void)i;
+    (void)r;
+    (void)n;
+    double volts = v[e->a] - v[e->b], least = jv_scene_value(s, p, MINIMUM, NAN);
+    if (!e->open && volts < least)
+        jv_remark(out, true, "gets %.2f V and needs %.2f V to work", volts, least);
+}
+
 const jv_part_kind jv_kind_load = {
     .name = "load",
     .summary = "anything else that draws: lights, brakes, a refrigerator",
@@ -96,4 +107,5 @@ const jv_part_kind jv_kind_load = {
     .check = check,
     .connect = connect,
     .load = load,
+    .remark = remark,
 };
