@@ -34,94 +34,103 @@ enum { PLACE_BYTES = 240 };
 /* Middle of the conductor, and the whole of it. */
 static const double middle = 0.5, whole = 1.0;
 
-jv_faults *jv_faults_new(void) { return jv_zalloc(1, sizeof(jv_faults)); }
+jv_faults *jv_faults_new(void) {
+    return jv_zalloc(1, sizeof(jv_faults));
+}
 
-void jv_faults_free(jv_faults **faults)
-{
-    if (!faults || !*faults) return;
+void jv_faults_free(jv_faults **faults) {
+    if (!faults || !*faults)
+        return;
     jv_free((*faults)->items);
     jv_free(*faults);
     *faults = NULL;
 }
 
-const jv_fault *jv_faults_list(const jv_faults *faults, size_t *n)
-{
+const jv_fault *jv_faults_list(const jv_faults *faults, size_t *n) {
     *n = faults ? faults->n : 0;
     return faults ? faults->items : NULL;
 }
 
-double jv_failure_middle(const jv_failure *failure)
-{
+double jv_failure_middle(const jv_failure *failure) {
     return failure->low > 0.0 ? sqrt(failure->low * failure->high) : 0.0;
 }
 
-static size_t word_length(const char *s) { return strcspn(s, " \t"); }
-static const char *skip_space(const char *s) { return s + strspn(s, " \t"); }
+static size_t word_length(const char *s) {
+    return strcspn(s, " \t");
+}
+static const char *skip_space(const char *s) {
+    return s + strspn(s, " \t");
+}
 
-static int folded(char c) { return c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c; }
+static int folded(char c) {
+    return c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c;
+}
 
-static bool same_word(const char *a, const char *b, size_t n)
-{
+static bool same_word(const char *a, const char *b, size_t n) {
     for (size_t i = 0; i < n; i++)
-        if (folded(a[i]) != folded(b[i])) return false;
+        if (folded(a[i]) != folded(b[i]))
+            return false;
     return true;
 }
 
-static void complain(jv_match *m, jv_code code, const char *why, const char *better)
-{
+static void complain(jv_match *m, jv_code code, const char *why, const char *better) {
     m->wrong = code;
     jv_text_clear(&m->why);
     jv_text_clear(&m->better);
     jv_text_add(&m->why, why);
-    if (better) jv_text_add(&m->better, better);
+    if (better)
+        jv_text_add(&m->better, better);
 }
 
 /* The terminals at the two ends of a conductor are its first two keys. */
-static bool read_end(jv_match *m, const char *text, bool *from_b)
-{
+static bool read_end(jv_match *m, const char *text, bool *from_b) {
     bool a = strcmp(text, "a") == 0, b = strcmp(text, "b") == 0;
     for (unsigned key = 0; key < 2 && !a && !b; key++) {
         int32_t t = jv_part_terminal(m->c, m->p, key);
-        if (t < 0 || strcmp(text, m->c->terminals[t]) != 0) continue;
+        if (t < 0 || strcmp(text, m->c->terminals[t]) != 0)
+            continue;
         a = key == 0;
         b = key == 1;
     }
     *from_b = b;
     if (!a && !b && m->complains)
-        complain(m, JV_CODE_FAULT_FORM, "the end is none of this part", "Write \"from a\" or \"from b\".");
+        complain(m, JV_CODE_FAULT_FORM, "the end is none of this part",
+                 "Write \"from a\" or \"from b\".");
     return a || b;
 }
 
 /* A pin, output or point of this part. The name lives as long as the circuit. */
-static const char *find_pin(const jv_match *m, const char *text)
-{
+static const char *find_pin(const jv_match *m, const char *text) {
     for (uint32_t i = 0; i < m->p->n_slots; i++) {
         const jv_slot *s = &m->c->slots[m->p->first_slot + i];
         jv_key_type type = m->p->kind->keys[s->key].type;
         bool named = type == JV_KEY_PINS || type == JV_KEY_OUTPUTS || type == JV_KEY_POINTS;
-        if (named && s->text && strcmp(s->text, text) == 0) return s->text;
+        if (named && s->text && strcmp(s->text, text) == 0)
+            return s->text;
     }
     return NULL;
 }
 
 /* May a failure of this way have this size? Says what is wrong, or NULL. */
-static const char *size_is_wrong(jv_way way, double value)
-{
-    if (value < 0.0) return "it must not be negative";
-    if (way == JV_WAY_CHARGE && value > whole) return "a battery has at most 100 %";
-    bool from_zero = way == JV_WAY_ADDED || way == JV_WAY_CHARGE || way == JV_WAY_SHORT ||
-                     way == JV_WAY_INSIDE;
-    if (!from_zero && value <= 0.0) return "it must be above zero";
+static const char *size_is_wrong(jv_way way, double value) {
+    if (value < 0.0)
+        return "it must not be negative";
+    if (way == JV_WAY_CHARGE && value > whole)
+        return "a battery has at most 100 %";
+    bool from_zero =
+        way == JV_WAY_ADDED || way == JV_WAY_CHARGE || way == JV_WAY_SHORT || way == JV_WAY_INSIDE;
+    if (!from_zero && value <= 0.0)
+        return "it must be above zero";
     return NULL;
 }
 
-static bool read_quantity(jv_match *m, const char *text, jv_dim dim, double *out)
-{
+static bool read_quantity(jv_match *m, const char *text, jv_dim dim, double *out) {
     jv_quantity_fault why;
     jv_value value;
     memset(&why, 0, sizeof why);
     if (jv_quantity_read(text, dim, &value, &why) != JV_OK) {
-        if (m->complains) complain(m, (jv_code)why.code, why.message, why.hint);
+        if (m->complains)
+            complain(m, (jv_code)why.code, why.message, why.hint);
         return false;
     }
     if (value.spread != JV_EXACT) {
@@ -133,55 +142,59 @@ static bool read_quantity(jv_match *m, const char *text, jv_dim dim, double *out
     return true;
 }
 
-static bool read_size(jv_match *m, const char *text, jv_dim dim)
-{
+static bool read_size(jv_match *m, const char *text, jv_dim dim) {
     double value;
-    if (!read_quantity(m, text, dim, &value)) return false;
+    if (!read_quantity(m, text, dim, &value))
+        return false;
     const char *wrong = size_is_wrong(m->failure->way, value);
-    if (wrong && m->complains) complain(m, JV_CODE_QUANTITY_RANGE, wrong, NULL);
-    if (wrong) return false;
+    if (wrong && m->complains)
+        complain(m, JV_CODE_QUANTITY_RANGE, wrong, NULL);
+    if (wrong)
+        return false;
     m->fault.value = value;
     m->has_value = true;
     return true;
 }
 
-static bool read_position(jv_match *m, const char *text)
-{
+static bool read_position(jv_match *m, const char *text) {
     double value;
-    if (!read_quantity(m, text, JV_DIM_RATIO, &value)) return false;
+    if (!read_quantity(m, text, JV_DIM_RATIO, &value))
+        return false;
     bool fits = value >= 0.0 && value <= whole;
-    if (fits) m->fault.position = value;
+    if (fits)
+        m->fault.position = value;
     else if (m->complains)
         complain(m, JV_CODE_QUANTITY_RANGE, "a place on the conductor is 0 % to 100 %", NULL);
     return fits;
 }
 
-static void complain_terminal(jv_match *m, const char *text)
-{
+static void complain_terminal(jv_match *m, const char *text) {
     enum { FAR = 4 };
     const char *best = NULL;
     size_t least = FAR;
     for (size_t i = 0; i < m->c->n_terminals; i++) {
         size_t distance = jv_text_distance(m->c->terminals[i], text, FAR);
-        if (distance >= least) continue;
+        if (distance >= least)
+            continue;
         least = distance;
         best = m->c->terminals[i];
     }
     complain(m, JV_CODE_TERMINAL_UNKNOWN, "", NULL);
     jv_text_addf(&m->why, "there is no terminal \"%s\"", text);
-    if (best) jv_text_addf(&m->better, "Did you mean \"%s\"?", best);
+    if (best)
+        jv_text_addf(&m->better, "Did you mean \"%s\"?", best);
 }
 
-static bool read_terminal(jv_match *m, const char *text)
-{
+static bool read_terminal(jv_match *m, const char *text) {
     m->fault.to = jv_circuit_find_terminal(m->c, text);
-    if (m->fault.to >= 0) return true;
-    if (m->complains) complain_terminal(m, text);
+    if (m->fault.to >= 0)
+        return true;
+    if (m->complains)
+        complain_terminal(m, text);
     return false;
 }
 
-static bool read_pin(jv_match *m, const char *text)
-{
+static bool read_pin(jv_match *m, const char *text) {
     m->fault.pin = find_pin(m, text);
     if (!m->fault.pin && m->complains)
         complain(m, JV_CODE_FAULT_FORM, "the part has no such pin, output or point",
@@ -190,27 +203,41 @@ static bool read_pin(jv_match *m, const char *text)
 }
 
 /* Reads text (n bytes) for one place such as <R>. When lenient every text will do. */
-static bool read_place(jv_match *m, char place, const char *s, size_t n, bool lenient)
-{
+static bool read_place(jv_match *m, char place, const char *s, size_t n, bool lenient) {
     char text[PLACE_BYTES];
     bool from_b = false, good = false;
-    if (n == 0 || n >= sizeof text) return false;
+    if (n == 0 || n >= sizeof text)
+        return false;
     m->complains = lenient;
     memcpy(text, s, n);
     text[n] = '\0';
     bool is_short = m->failure->way == JV_WAY_SHORT;
     switch (place) {
-    case 'R': good = read_size(m, text, JV_DIM_RESISTANCE); break;
-    case 'I': good = read_size(m, text, JV_DIM_CURRENT); break;
-    case 'V': good = read_size(m, text, JV_DIM_VOLTAGE); break;
-    case 'P': good = is_short ? read_position(m, text) : read_size(m, text, JV_DIM_RATIO); break;
-    case 'T': good = read_terminal(m, text); break;
-    case 'N': good = read_pin(m, text); break;
+    case 'R':
+        good = read_size(m, text, JV_DIM_RESISTANCE);
+        break;
+    case 'I':
+        good = read_size(m, text, JV_DIM_CURRENT);
+        break;
+    case 'V':
+        good = read_size(m, text, JV_DIM_VOLTAGE);
+        break;
+    case 'P':
+        good = is_short ? read_position(m, text) : read_size(m, text, JV_DIM_RATIO);
+        break;
+    case 'T':
+        good = read_terminal(m, text);
+        break;
+    case 'N':
+        good = read_pin(m, text);
+        break;
     case 'E':
         good = read_end(m, text, &from_b);
-        if (from_b) m->fault.position = whole - m->fault.position;
+        if (from_b)
+            m->fault.position = whole - m->fault.position;
         break;
-    default: break;
+    default:
+        break;
     }
     return good || lenient;
 }
@@ -218,10 +245,11 @@ static bool read_place(jv_match *m, char place, const char *s, size_t n, bool le
 static bool match_rest(jv_match *m, const char *pattern, const char *text);
 
 /* One end of a place: text[0..n), and the rest of the pattern behind it. */
-static bool match_until(jv_match *m, const char *pattern, const char *text, size_t n, bool lenient)
-{
+static bool match_until(jv_match *m, const char *pattern, const char *text, size_t n,
+                        bool lenient) {
     bool at_end = text[n] == '\0' || text[n] == ' ' || text[n] == '\t';
-    if (n == 0 || !at_end || text[n - 1] == ' ' || text[n - 1] == '\t') return false;
+    if (n == 0 || !at_end || text[n - 1] == ' ' || text[n - 1] == '\t')
+        return false;
     jv_fault before = m->fault;
     bool had = m->has_value;
     if (read_place(m, pattern[1], text, n, lenient) &&
@@ -235,60 +263,68 @@ static bool match_until(jv_match *m, const char *pattern, const char *text, size
 /* A place ends at a space or at the end of the text: the longest first, so that names with
  * spaces win over their beginnings. A wrong one (lenient) is the shortest that lets the
  * rest match, and counts only when no right one does. */
-static bool match_place(jv_match *m, const char *pattern, const char *text)
-{
+static bool match_place(jv_match *m, const char *pattern, const char *text) {
     size_t longest = strlen(text);
-    if (longest >= PLACE_BYTES) longest = PLACE_BYTES - 1;
+    if (longest >= PLACE_BYTES)
+        longest = PLACE_BYTES - 1;
     for (size_t n = longest; n > 0; n--)
-        if (match_until(m, pattern, text, n, false)) return true;
+        if (match_until(m, pattern, text, n, false))
+            return true;
     for (size_t n = 1; n <= longest && m->lenient; n++)
-        if (match_until(m, pattern, text, n, true)) return true;
+        if (match_until(m, pattern, text, n, true))
+            return true;
     return false;
 }
 
 /* The rest of a short that may be left out. */
-static bool match_short_tail(jv_match *m, const char *pattern, const char *text)
-{
+static bool match_short_tail(jv_match *m, const char *pattern, const char *text) {
     static const char through[] = "through ";
     bool optional = *pattern == '\0' || strncmp(pattern, "at <P>", strlen("at <P>")) == 0 ||
                     strncmp(pattern, "from <E>", strlen("from <E>")) == 0;
-    if (!optional) return false;
-    if (*text == '\0') return true;
-    if (strncmp(text, through, strlen(through)) != 0) return false;
+    if (!optional)
+        return false;
+    if (*text == '\0')
+        return true;
+    if (strncmp(text, through, strlen(through)) != 0)
+        return false;
     const char *ohms = skip_space(text + strlen(through));
     return read_place(m, 'R', ohms, strlen(ohms), m->lenient);
 }
 
 /* Can the pattern go on behind a value that is left out? Steps over "<R>", and over a
  * small word that only leads to it: "to <P>". NULL when it cannot. */
-static const char *without_value(const jv_match *m, const char *pattern)
-{
+static const char *without_value(const jv_match *m, const char *pattern) {
     static const char *const leading[] = {"", "to ", "by ", "at "};
-    if (m->failure->low <= 0.0 || m->failure->way == JV_WAY_SHORT) return NULL;
+    if (m->failure->low <= 0.0 || m->failure->way == JV_WAY_SHORT)
+        return NULL;
     for (size_t k = 0; k < sizeof leading / sizeof leading[0]; k++) {
         size_t n = strlen(leading[k]);
         const char *at = pattern + n;
-        if (strncmp(pattern, leading[k], n) != 0 || at[0] != '<') continue;
+        if (strncmp(pattern, leading[k], n) != 0 || at[0] != '<')
+            continue;
         if (at[1] == 'R' || at[1] == 'I' || at[1] == 'V' || at[1] == 'P')
             return skip_space(at + strlen("<R>"));
     }
     return NULL;
 }
 
-static bool match_rest(jv_match *m, const char *pattern, const char *text)
-{
-    if (m->failure->way == JV_WAY_SHORT && match_short_tail(m, pattern, text)) return true;
+static bool match_rest(jv_match *m, const char *pattern, const char *text) {
+    if (m->failure->way == JV_WAY_SHORT && match_short_tail(m, pattern, text))
+        return true;
     const char *shorter = without_value(m, pattern);
-    if (shorter && match_rest(m, shorter, text)) return true;
-    if (*pattern == '\0') return *text == '\0';
-    if (*pattern == '<') return match_place(m, pattern, text);
+    if (shorter && match_rest(m, shorter, text))
+        return true;
+    if (*pattern == '\0')
+        return *text == '\0';
+    if (*pattern == '<')
+        return match_place(m, pattern, text);
     size_t n = word_length(pattern);
-    if (word_length(text) != n || !same_word(pattern, text, n)) return false;
+    if (word_length(text) != n || !same_word(pattern, text, n))
+        return false;
     return match_rest(m, skip_space(pattern + n), skip_space(text + n));
 }
 
-static bool match_failure(jv_match *m, const jv_failure *failure, const char *text, bool lenient)
-{
+static bool match_failure(jv_match *m, const jv_failure *failure, const char *text, bool lenient) {
     m->failure = failure;
     m->lenient = lenient;
     m->has_value = false;
@@ -298,78 +334,86 @@ static bool match_failure(jv_match *m, const jv_failure *failure, const char *te
     m->fault.position = failure->way == JV_WAY_SHORT ? middle : 0.0;
     m->fault.to = -1;
     m->fault.pin = NULL;
-    if (!match_rest(m, failure->words, text)) return false;
-    if (!m->has_value && failure->way != JV_WAY_SHORT) m->fault.value = jv_failure_middle(failure);
+    if (!match_rest(m, failure->words, text))
+        return false;
+    if (!m->has_value && failure->way != JV_WAY_SHORT)
+        m->fault.value = jv_failure_middle(failure);
     return true;
 }
 
 /* Copy without space at either end. */
-static void trimmed(jv_text *out, const char *s, size_t n)
-{
+static void trimmed(jv_text *out, const char *s, size_t n) {
     while (n > 0 && (*s == ' ' || *s == '\t')) {
         s++;
         n--;
     }
-    while (n > 0 && (s[n - 1] == ' ' || s[n - 1] == '\t')) n--;
+    while (n > 0 && (s[n - 1] == ' ' || s[n - 1] == '\t'))
+        n--;
     jv_text_add_n(out, s, n);
 }
 
 /* The part named before a colon; names may hold colons, the longest name wins. Returns its
  * index and sets *words, or -1. */
-static int32_t find_named(const jv_circuit *c, const char *text, const char **words, jv_text *name)
-{
+static int32_t find_named(const jv_circuit *c, const char *text, const char **words,
+                          jv_text *name) {
     for (size_t n = strlen(text); n > 0; n--) {
-        if (text[n - 1] != ':') continue;
+        if (text[n - 1] != ':')
+            continue;
         jv_text_clear(name);
         trimmed(name, text, n - 1);
         *words = skip_space(text + n);
         int32_t part = jv_circuit_find_part(c, jv_text_str(name));
-        if (part >= 0) return part;
+        if (part >= 0)
+            return part;
     }
     return -1; /* name: what stands before the first colon */
 }
 
-static jv_place place_of(const char *text)
-{
+static jv_place place_of(const char *text) {
     jv_place place = {NULL, text, 0, 0};
     return place;
 }
 
-static void report_no_part(const jv_circuit *c, const char *text, const char *name, jv_diags *d)
-{
+static void report_no_part(const jv_circuit *c, const char *text, const char *name, jv_diags *d) {
     enum { FAR = 6 };
     const char *best = NULL;
     size_t least = FAR;
     for (size_t i = 0; i < c->n_parts; i++) {
         size_t distance = jv_text_distance(c->parts[i].name, name, FAR);
-        if (distance >= least) continue;
+        if (distance >= least)
+            continue;
         least = distance;
         best = c->parts[i].name;
     }
     jv_text hint = {0};
-    if (best) jv_text_addf(&hint, "Did you mean \"%s\"?", best);
-    else jv_text_add(&hint, "'jackvolt drop FILE' lists the parts of a file.");
+    if (best)
+        jv_text_addf(&hint, "Did you mean \"%s\"?", best);
+    else
+        jv_text_add(&hint, "'jackvolt drop FILE' lists the parts of a file.");
     jv_place place = place_of(text);
     jv_diag_add(d, JV_ERROR, JV_CODE_PART_UNKNOWN, &place, jv_text_str(&hint),
                 "there is no part \"%s\" to put a fault in", name);
-    if (hint.failed) d->out_of_memory = true;
+    if (hint.failed)
+        d->out_of_memory = true;
     jv_text_clear(&hint);
 }
 
 /* The words that the part takes, with an example in each place. */
-static void list_words(jv_text *out, const jv_part *p)
-{
+static void list_words(jv_text *out, const jv_part *p) {
     static const char *const examples[][2] = {
-        {"<R>", "35 mohm"}, {"<I>", "2 A"},  {"<V>", "0.5 V"}, {"<P>", "40 %"},
+        {"<R>", "35 mohm"},  {"<I>", "2 A"},  {"<V>", "0.5 V"}, {"<P>", "40 %"},
         {"<T>", "TERMINAL"}, {"<N>", "NAME"}, {"<E>", "a"},
     };
     for (size_t i = 0; i < p->kind->n_failures; i++) {
         jv_text_add(out, i ? ", \"" : "Write \"");
         for (const char *s = p->kind->failures[i].words; *s;) {
             size_t k = 0, n = sizeof examples / sizeof examples[0];
-            while (k < n && strncmp(s, examples[k][0], strlen(examples[k][0])) != 0) k++;
-            if (k < n) jv_text_add(out, examples[k][1]);
-            else jv_text_add_char(out, *s);
+            while (k < n && strncmp(s, examples[k][0], strlen(examples[k][0])) != 0)
+                k++;
+            if (k < n)
+                jv_text_add(out, examples[k][1]);
+            else
+                jv_text_add_char(out, *s);
             s += k < n ? strlen(examples[k][0]) : 1;
         }
         jv_text_add_char(out, '"');
@@ -377,8 +421,7 @@ static void list_words(jv_text *out, const jv_part *p)
     jv_text_add(out, p->kind->n_failures ? "." : "This kind of part has no way to fail.");
 }
 
-static void report_words(jv_match *m, const char *text, const char *words, jv_diags *d)
-{
+static void report_words(jv_match *m, const char *text, const char *words, jv_diags *d) {
     jv_place place = place_of(text);
     jv_text hint = {0};
     bool near = false;
@@ -386,7 +429,8 @@ static void report_words(jv_match *m, const char *text, const char *words, jv_di
         near = match_failure(m, &m->p->kind->failures[i], words, true) && m->why.length > 0;
     if (near) {
         jv_text_add(&hint, jv_text_str(&m->better));
-        if (hint.length) jv_text_add_char(&hint, ' ');
+        if (hint.length)
+            jv_text_add_char(&hint, ' ');
         list_words(&hint, m->p);
         jv_diag_add(d, JV_ERROR, m->wrong, &place, jv_text_str(&hint), "in fault \"%s\": %s", words,
                     jv_text_str(&m->why));
@@ -395,17 +439,18 @@ static void report_words(jv_match *m, const char *text, const char *words, jv_di
         jv_diag_add(d, JV_ERROR, JV_CODE_FAULT_FORM, &place, jv_text_str(&hint),
                     "%s \"%s\" cannot fail in the way \"%s\"", m->p->kind->name, m->p->name, words);
     }
-    if (hint.failed || m->why.failed || m->better.failed) d->out_of_memory = true;
+    if (hint.failed || m->why.failed || m->better.failed)
+        d->out_of_memory = true;
     jv_text_clear(&hint);
 }
 
-static jv_status keep(jv_faults *faults, const jv_fault *fault)
-{
+static jv_status keep(jv_faults *faults, const jv_fault *fault) {
     enum { FIRST = 4 };
     if (faults->n == faults->capacity) {
         size_t wanted = faults->capacity ? 2 * faults->capacity : FIRST;
         jv_fault *moved = jv_resize(faults->items, wanted, sizeof *moved);
-        if (!moved) return JV_ERR_MEMORY;
+        if (!moved)
+            return JV_ERR_MEMORY;
         faults->items = moved;
         faults->capacity = wanted;
     }
@@ -414,8 +459,7 @@ static jv_status keep(jv_faults *faults, const jv_fault *fault)
 }
 
 static jv_status read_words(jv_faults *faults, const jv_circuit *c, uint32_t part, const char *text,
-                            const char *words, jv_diags *d)
-{
+                            const char *words, jv_diags *d) {
     jv_match m;
     memset(&m, 0, sizeof m);
     m.c = c;
@@ -427,17 +471,19 @@ static jv_status read_words(jv_faults *faults, const jv_circuit *c, uint32_t par
     bool found = false;
     for (size_t i = 0; i < m.p->kind->n_failures && !found; i++)
         found = match_failure(&m, &m.p->kind->failures[i], jv_text_str(&bare), false);
-    if (bare.failed) d->out_of_memory = true;
-    else if (found) status = keep(faults, &m.fault);
-    else report_words(&m, text, jv_text_str(&bare), d);
+    if (bare.failed)
+        d->out_of_memory = true;
+    else if (found)
+        status = keep(faults, &m.fault);
+    else
+        report_words(&m, text, jv_text_str(&bare), d);
     jv_text_clear(&bare);
     jv_text_clear(&m.why);
     jv_text_clear(&m.better);
     return d->out_of_memory ? JV_ERR_MEMORY : status;
 }
 
-jv_status jv_faults_add(jv_faults *faults, const jv_circuit *c, const char *text, jv_diags *d)
-{
+jv_status jv_faults_add(jv_faults *faults, const jv_circuit *c, const char *text, jv_diags *d) {
     jv_text name = {0};
     const char *words = NULL;
     jv_status status = JV_ERR_INPUT;
@@ -460,30 +506,40 @@ jv_status jv_faults_add(jv_faults *faults, const jv_circuit *c, const char *text
 
 /* --- writing --- */
 
-static void print_size(jv_text *out, double value, jv_dim dim)
-{
+static void print_size(jv_text *out, double value, jv_dim dim) {
     enum { DIGITS = 3 };
     jv_quantity_print(out, value, dim, JV_UNITS_SI, DIGITS);
 }
 
-static void print_place(jv_text *out, const jv_circuit *c, const jv_fault *f, char place)
-{
+static void print_place(jv_text *out, const jv_circuit *c, const jv_fault *f, char place) {
     switch (place) {
-    case 'R': print_size(out, f->value, JV_DIM_RESISTANCE); break;
-    case 'I': print_size(out, f->value, JV_DIM_CURRENT); break;
-    case 'V': print_size(out, f->value, JV_DIM_VOLTAGE); break;
+    case 'R':
+        print_size(out, f->value, JV_DIM_RESISTANCE);
+        break;
+    case 'I':
+        print_size(out, f->value, JV_DIM_CURRENT);
+        break;
+    case 'V':
+        print_size(out, f->value, JV_DIM_VOLTAGE);
+        break;
     case 'P':
         print_size(out, f->way == JV_WAY_SHORT ? f->position : f->value, JV_DIM_RATIO);
         break;
-    case 'T': jv_text_add(out, f->to >= 0 ? c->terminals[f->to] : "?"); break;
-    case 'N': jv_text_add(out, f->pin ? f->pin : "?"); break;
-    case 'E': jv_text_add(out, "a"); break;
-    default: break;
+    case 'T':
+        jv_text_add(out, f->to >= 0 ? c->terminals[f->to] : "?");
+        break;
+    case 'N':
+        jv_text_add(out, f->pin ? f->pin : "?");
+        break;
+    case 'E':
+        jv_text_add(out, "a");
+        break;
+    default:
+        break;
     }
 }
 
-void jv_fault_print(jv_text *out, const jv_circuit *c, const jv_fault *fault)
-{
+void jv_fault_print(jv_text *out, const jv_circuit *c, const jv_fault *fault) {
     const jv_part *p = &c->parts[fault->part];
     jv_text_addf(out, "%s: ", p->name);
     for (const char *s = p->kind->failures[fault->failure].words; *s;) {

@@ -5,10 +5,12 @@
 
 #include <math.h>
 
-#define T(name, help) {name, JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, help}
-#define Q(name, dim, flags, least, most, help)                                                     \
-    {name, JV_KEY_QUANTITY, dim, flags, least, most, NULL, NULL, NULL, help}
-#define W(name, choices, help) {name, JV_KEY_WORD, 0, 0, 0, 0, choices, NULL, NULL, help}
+#define T(name, help) \
+    { name, JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, help }
+#define Q(name, dim, flags, least, most, help) \
+    { name, JV_KEY_QUANTITY, dim, flags, least, most, NULL, NULL, NULL, help }
+#define W(name, choices, help) \
+    { name, JV_KEY_WORD, 0, 0, 0, 0, choices, NULL, NULL, help }
 
 /* A 12 V battery reads between these, V: find a wrong unit or a 24 V bank (judgement). */
 #define LEAST_V 1.0
@@ -32,7 +34,8 @@ static const jv_key keys[JV_BATTERY_KEYS] = {
     Q("charged_ago", JV_DIM_TIME, JV_ZERO_OK, 0, 0, "time since a charge ended: surface charge"),
     Q("cold_cranking", JV_DIM_CURRENT, 0, 0, 0, "cranking rating on its label"),
     W("cranking_standard", "sae|en|iec|din|mca", "standard of that rating; sae when absent"),
-    {"group", JV_KEY_TEXT, 0, 0, 0, 0, NULL, NULL, NULL, "group size, for example \"24\" or \"31\""},
+    {"group", JV_KEY_TEXT, 0, 0, 0, 0, NULL, NULL, NULL,
+     "group size, for example \"24\" or \"31\""},
     Q("age", JV_DIM_TIME, JV_ZERO_OK, 0, 0, "time in service"),
     Q("temperature", JV_DIM_TEMPERATURE, JV_ZERO_OK | JV_NEGATIVE_OK, COLDEST_C, HOTTEST_C,
       "temperature of the battery; the ambient of the case when absent"),
@@ -49,20 +52,17 @@ static const jv_key keys[JV_BATTERY_KEYS] = {
       "managed pack: takes no charge below this temperature"),
 };
 
-double jv_battery_temperature_c(const jv_scene *s, const jv_part *p)
-{
+double jv_battery_temperature_c(const jv_scene *s, const jv_part *p) {
     double t = jv_scene_air_c(s, p, JV_BATTERY_TEMPERATURE);
     return fmin(fmax(t, COLDEST_C), HOTTEST_C);
 }
 
 /* Seconds of a key in another unit of time; NAN when absent. */
-static double time_in(const jv_scene *s, const jv_part *p, unsigned key, double unit_s)
-{
+static double time_in(const jv_scene *s, const jv_part *p, unsigned key, double unit_s) {
     return jv_scene_value(s, p, key, NAN) / unit_s;
 }
 
-static void gather(const jv_scene *s, const jv_part *p, jv_battery_known *k)
-{
+static void gather(const jv_scene *s, const jv_part *p, jv_battery_known *k) {
     static const double minute_s = 60.0, hour_s = 3600.0;
     static const double year_s = 365.0 * 24.0 * 3600.0; /* NIST SP 811: year of 365 days */
     static const double coulomb_per_ah = 3600.0;
@@ -73,7 +73,8 @@ static void gather(const jv_scene *s, const jv_part *p, jv_battery_known *k)
     k->open_circuit_v = jv_scene_value(s, p, JV_BATTERY_OPEN_CIRCUIT, NAN);
     k->resistance_ohm = jv_scene_value(s, p, JV_BATTERY_RESISTANCE, NAN);
     k->charge = jv_scene_value(s, p, JV_BATTERY_CHARGE, NAN);
-    if (!isnan(k->charge)) k->charge = fmin(fmax(k->charge, 0.0), 1.0);
+    if (!isnan(k->charge))
+        k->charge = fmin(fmax(k->charge, 0.0), 1.0);
     k->rested_v = jv_scene_value(s, p, JV_BATTERY_RESTED, NAN);
     k->rested_h = time_in(s, p, JV_BATTERY_RESTED_FOR, hour_s);
     k->charged_ago_h = time_in(s, p, JV_BATTERY_CHARGED_AGO, hour_s);
@@ -92,8 +93,7 @@ static void gather(const jv_scene *s, const jv_part *p, jv_battery_known *k)
 /* Another charge for the whole battery. Figures that the file fixes are those of its
  * charge of today, so they follow by the difference and the ratio of the model: a battery
  * given by its volts can be discharged too. */
-static void set_charge(jv_battery_model *m, double charge)
-{
+static void set_charge(jv_battery_model *m, double charge) {
     double was = m->charge;
     if (m->fixed_voltage)
         was = jv_battery_charge_from_rest(m->chemistry, m->open_circuit_v, m->temp_c, NULL);
@@ -102,46 +102,52 @@ static void set_charge(jv_battery_model *m, double charge)
     double ohms = m->resistance_ohm * jv_battery_charge_factor(m->chemistry, charge) /
                   jv_battery_charge_factor(m->chemistry, was);
     jv_battery_move(m, charge, m->temp_c);
-    if (m->fixed_voltage) m->open_circuit_v = volts;
-    if (m->fixed_resistance) m->resistance_ohm = ohms;
+    if (m->fixed_voltage)
+        m->open_circuit_v = volts;
+    if (m->fixed_resistance)
+        m->resistance_ohm = ohms;
 }
 
 /* A dead cell gives no volts and stays in the way of the current. */
-static void lose_cell(jv_battery_model *m, double factor)
-{
+static void lose_cell(jv_battery_model *m, double factor) {
     static const double lead_cells = 6.0, lithium_cells = 4.0; /* in series in 12 V */
     double cells = m->chemistry == JV_CHEMISTRY_LFP ? lithium_cells : lead_cells;
     m->open_circuit_v *= (cells - 1.0) / cells;
-    if (factor > 0.0) m->resistance_ohm *= factor;
+    if (factor > 0.0)
+        m->resistance_ohm *= factor;
 }
 
-jv_status jv_battery_of_scene(const jv_scene *s, const jv_part *p, jv_battery_model *out)
-{
+jv_status jv_battery_of_scene(const jv_scene *s, const jv_part *p, jv_battery_model *out) {
     jv_battery_known known;
     jv_battery_model m;
     gather(s, p, &known);
     jv_status status = jv_battery_model_make(&known, &m);
-    if (status != JV_OK) return status;
+    if (status != JV_OK)
+        return status;
     /* Motors take the surface charge away within seconds; the volts under load are those
      * of the plates. */
     if (s->loading && s->loading->n_runs) {
-        m.open_circuit_v -= m.surface_v;
+        if (!m.fixed_voltage)
+            m.open_circuit_v -= m.surface_v;
         m.surface_v = 0.0;
     }
-    if (s->loading && s->loading->has_charge) set_charge(&m, s->loading->charge.nominal);
+    if (s->loading && s->loading->has_charge)
+        set_charge(&m, s->loading->charge.nominal);
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;)
-        if (f->way == JV_WAY_CHARGE) set_charge(&m, fmin(fmax(f->value, 0.0), 1.0));
+        if (f->way == JV_WAY_CHARGE)
+            set_charge(&m, fmin(fmax(f->value, 0.0), 1.0));
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;) {
-        if (f->way == JV_WAY_WEAK) m.resistance_ohm *= f->value;
-        if (f->way == JV_WAY_CELL) lose_cell(&m, f->value);
+        if (f->way == JV_WAY_WEAK)
+            m.resistance_ohm *= f->value;
+        if (f->way == JV_WAY_CELL)
+            lose_cell(&m, f->value);
     }
     *out = m;
     return JV_OK;
 }
 
-void jv_battery_limits(const jv_scene *s, const jv_part *p, jv_pack_limits *out)
-{
+void jv_battery_limits(const jv_scene *s, const jv_part *p, jv_pack_limits *out) {
     double delay = jv_scene_value(s, p, JV_BATTERY_CUTOFF_DELAY, 0.0);
     out->low_v = jv_scene_value(s, p, JV_BATTERY_CUTOFF_VOLTAGE, NAN);
     out->low_reset_v = jv_scene_value(s, p, JV_BATTERY_CUTOFF_RESET, out->low_v);
@@ -151,8 +157,7 @@ void jv_battery_limits(const jv_scene *s, const jv_part *p, jv_pack_limits *out)
     out->cold_charge_c = jv_scene_value(s, p, JV_BATTERY_CUTOFF_COLD_CHARGE, NAN);
 }
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     jv_scene s = {0};
     s.circuit = c;
     s.ambient_c = c->ambient.nominal;
@@ -162,10 +167,11 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                       "Check its charge, ratings and temperature against its label.",
                       "no battery has the figures of \"%s\"", p->name);
     if (jv_part_has(c, p, JV_BATTERY_CHARGE) && jv_part_has(c, p, JV_BATTERY_RESTED))
-        jv_part_fault(d, c, p, JV_BATTERY_RESTED, JV_CODE_KEYS_CLASH,
-                      "Keep \"charge\" when you know it, else \"rested\".",
-                      "battery \"%s\" gives its charge twice, as \"charge\" and as \"rested\" volts",
-                      p->name);
+        jv_part_fault(
+            d, c, p, JV_BATTERY_RESTED, JV_CODE_KEYS_CLASH,
+            "Keep \"charge\" when you know it, else \"rested\".",
+            "battery \"%s\" gives its charge twice, as \"charge\" and as \"rested\" volts",
+            p->name);
     const jv_slot *low = jv_part_slot(c, p, JV_BATTERY_CUTOFF_VOLTAGE);
     const jv_slot *reset = jv_part_slot(c, p, JV_BATTERY_CUTOFF_RESET);
     if (low && reset && reset->value.nominal < low->value.nominal)
@@ -175,14 +181,12 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                       reset->value.nominal, low->value.nominal);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     jv_wiring_add(w, p, JV_SERIES, 0, jv_part_terminal(c, p, JV_BATTERY_PLUS),
                   jv_part_terminal(c, p, JV_BATTERY_MINUS), -1);
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     jv_battery_model m;
     if (jv_battery_of_scene(s, p, &m) != JV_OK) { /* check() refuses such files; a draw may not */
@@ -192,22 +196,24 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
     e->e = m.open_circuit_v;
     e->r = m.resistance_ohm;
     e->r_slope = 0.0;
-    if (e->state != JV_PACK_CLOSED) e->open = 1;
+    if (e->state != JV_PACK_CLOSED)
+        e->open = 1;
     jv_series_faults(s, p, e, NULL);
 }
 
 /* A cut-off that acts stays: with its load gone the pack recovers, and would close and
  * open for ever. When it closes again is a matter of time (sequences). */
 static bool settle(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, const double *v,
-                   const double *i)
-{
+                   const double *i) {
     (void)n;
-    if (e->open) return false;
+    if (e->open)
+        return false;
     jv_pack_limits limits;
     jv_battery_limits(s, p, &limits);
     jv_pack_why why =
         jv_pack_check(&limits, v[e->a] - v[e->b], -i[0], jv_battery_temperature_c(s, p));
-    if (why == JV_PACK_CLOSED) return false;
+    if (why == JV_PACK_CLOSED)
+        return false;
     e->state = (uint8_t)why;
     e->open = 1;
     return true;
@@ -217,8 +223,8 @@ static bool settle(const jv_scene *s, const jv_part *p, jv_element *e, size_t n,
  * them together. Weights, severities and minutes are judgement, no published source. */
 #define JUDGED "judgement, no published source"
 static const jv_failure failures[] = {
-    {JV_WAY_CHARGE, "discharged to <P>", 0.11, 0.10, 0.50, "charge it, then test it under load", 30.0,
-     JUDGED},
+    {JV_WAY_CHARGE, "discharged to <P>", 0.11, 0.10, 0.50, "charge it, then test it under load",
+     30.0, JUDGED},
     {JV_WAY_WEAK, "weak <P>", 0.10, 1.5, 5.0, "replace the battery", 30.0, JUDGED},
     {JV_WAY_CELL, "one cell dead", 0.03, 1.2, 3.0, "replace the battery", 30.0, JUDGED},
     {JV_WAY_ADDED, "<R> added", 0.01, 0.010, 0.10, "replace the battery", 30.0, JUDGED},

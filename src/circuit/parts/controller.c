@@ -6,8 +6,8 @@
 
 #include <math.h>
 
-#define Q(name, dim, flags, fallback, basis, help)                                                 \
-    {name, JV_KEY_QUANTITY, dim, flags, 0, 0, NULL, fallback, basis, help}
+#define Q(name, dim, flags, fallback, basis, help) \
+    { name, JV_KEY_QUANTITY, dim, flags, 0, 0, NULL, fallback, basis, help }
 
 static const jv_key keys[JV_CONTROLLER_KEYS] = {
     {"plus", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, "its plus pin"},
@@ -31,19 +31,17 @@ static const jv_key keys[JV_CONTROLLER_KEYS] = {
     Q("soft_start", JV_DIM_TIME, JV_ZERO_OK, NULL, NULL, "time over which it brings a motor up"),
 };
 
-const jv_slot *jv_controller_outputs(const jv_circuit *c, const jv_part *p, size_t *n)
-{
+const jv_slot *jv_controller_outputs(const jv_circuit *c, const jv_part *p, size_t *n) {
     return jv_part_entries(c, p, JV_CONTROLLER_OUTPUTS, n);
 }
 
-double jv_controller_reverse_drop(const jv_scene *s, const jv_part *p)
-{
+double jv_controller_reverse_drop(const jv_scene *s, const jv_part *p) {
     return jv_scene_value(s, p, JV_CONTROLLER_REVERSE_DROP, 0.0);
 }
 
-int jv_controller_drives(const jv_scene *s, const jv_part *p, size_t output)
-{
-    if (!s->loading) return 0;
+int jv_controller_drives(const jv_scene *s, const jv_part *p, size_t output) {
+    if (!s->loading)
+        return 0;
     int32_t self = (int32_t)(p - s->circuit->parts);
     for (size_t i = 0; i < s->loading->n_runs; i++) {
         const jv_run *run = &s->loading->runs[i];
@@ -54,15 +52,14 @@ int jv_controller_drives(const jv_scene *s, const jv_part *p, size_t output)
     return 0;
 }
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     size_t n;
     const jv_slot *inputs = jv_part_entries(c, p, JV_CONTROLLER_INPUTS, &n);
     for (size_t k = 0; k < n; k++)
         if (inputs[k].second >= 0)
             jv_part_fault(d, c, p, JV_CONTROLLER_INPUTS, JV_CODE_KEY_TYPE,
-                          "Give one terminal for each input.",
-                          "input \"%s\" has two terminals", inputs[k].text);
+                          "Give one terminal for each input.", "input \"%s\" has two terminals",
+                          inputs[k].text);
     const jv_slot *outputs = jv_controller_outputs(c, p, &n);
     for (size_t k = 0; k < n; k++)
         if (outputs[k].index == outputs[k].second)
@@ -72,8 +69,7 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                           c->terminals[outputs[k].index]);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     int32_t plus = jv_part_terminal(c, p, JV_CONTROLLER_PLUS);
     int32_t minus = jv_part_terminal(c, p, JV_CONTROLLER_MINUS);
     size_t n;
@@ -81,7 +77,8 @@ static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
     const jv_slot *out = jv_controller_outputs(c, p, &n);
     for (size_t k = 0; k < n; k++) {
         jv_wiring_add(w, p, JV_SERIES, JV_CONTROLLER_FEED, plus, out[k].index, -1);
-        if (out[k].second < 0) continue;
+        if (out[k].second < 0)
+            continue;
         jv_wiring_add(w, p, JV_SERIES, JV_CONTROLLER_BACK, out[k].second, minus, -1);
         jv_wiring_add(w, p, JV_SERIES, JV_CONTROLLER_FEED_TURNED, plus, out[k].second, -1);
         jv_wiring_add(w, p, JV_SERIES, JV_CONTROLLER_BACK_TURNED, out[k].index, minus, -1);
@@ -94,8 +91,7 @@ static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
 /* One output: the channel's ohms are shared evenly by its two ends. Faults of the output
  * count once on the way, at the end that feeds it. Returns the number of elements used. */
 static size_t load_output(const jv_scene *s, const jv_part *p, const jv_slot *out, int drives,
-                          jv_element *e)
-{
+                          jv_element *e) {
     double ohms = jv_scene_value(s, p, JV_CONTROLLER_CHANNEL_RESISTANCE, 0.0);
     if (out->second < 0) {
         e[0].r = ohms;
@@ -109,21 +105,21 @@ static size_t load_output(const jv_scene *s, const jv_part *p, const jv_slot *ou
         e[k].r = ohms / 2.0;
         e[k].open = turned ? drives >= 0 : drives <= 0;
         bool feeds = e[k].role == JV_CONTROLLER_FEED || e[k].role == JV_CONTROLLER_FEED_TURNED;
-        if (feeds) jv_series_faults(s, p, &e[k], out->text);
+        if (feeds)
+            jv_series_faults(s, p, &e[k], out->text);
     }
     return ENDS;
 }
 
-static bool is_dead(const jv_scene *s, const jv_part *p)
-{
+static bool is_dead(const jv_scene *s, const jv_part *p) {
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;)
-        if (f->way == JV_WAY_DEAD) return true;
+        if (f->way == JV_WAY_DEAD)
+            return true;
     return jv_scene_is_off(s, p);
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     size_t n_outputs;
     jv_sink_steady(&e[0], jv_scene_value(s, p, JV_CONTROLLER_CURRENT, 0.0), JV_STEADY_KNEE_V);
     const jv_slot *out = jv_controller_outputs(s->circuit, p, &n_outputs);
@@ -135,14 +131,16 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
         e[at].limit = INFINITY;
     }
     if (is_dead(s, p))
-        for (size_t k = 0; k < n; k++) e[k].open = 1;
+        for (size_t k = 0; k < n; k++)
+            e[k].open = 1;
 }
 
 /* Weights: share of low-voltage complaints, 0.01 for a controller in all. Weights,
  * severities and minutes are judgement, no published source. */
 #define JUDGED "judgement, no published source"
 static const jv_failure failures[] = {
-    {JV_WAY_ADDED, "<R> added in output <N>", 0.003, 0.010, 0.20, "replace the controller", 60.0, JUDGED},
+    {JV_WAY_ADDED, "<R> added in output <N>", 0.003, 0.010, 0.20, "replace the controller", 60.0,
+     JUDGED},
     {JV_WAY_OPEN, "output <N> open", 0.003, 0, 0, "replace the controller", 60.0, JUDGED},
     {JV_WAY_DEAD, "dead", 0.003, 0, 0, "replace the controller", 60.0, JUDGED},
     {JV_WAY_LEAK, "leaks <I>", 0.001, 0.05, 5.0, "replace the controller", 60.0, JUDGED},

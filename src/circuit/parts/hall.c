@@ -6,8 +6,8 @@
 
 #include <math.h>
 
-#define Q(name, dim, flags, fallback, basis, help)                                                 \
-    {name, JV_KEY_QUANTITY, dim, flags, 0, 0, NULL, fallback, basis, help}
+#define Q(name, dim, flags, fallback, basis, help) \
+    { name, JV_KEY_QUANTITY, dim, flags, 0, 0, NULL, fallback, basis, help }
 
 static const jv_key keys[JV_HALL_KEYS] = {
     {"supply", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, "its supply pin"},
@@ -28,11 +28,11 @@ static const jv_key keys[JV_HALL_KEYS] = {
     Q("pull_up", JV_DIM_RESISTANCE, 0, NULL, NULL, "resistor that pulls the signal up"),
     {"pull_up_to", JV_KEY_TERMINAL, 0, 0, 0, 0, NULL, NULL, NULL,
      "terminal to which that resistor goes"},
-    Q("pulses_per_turn", JV_DIM_NUMBER, JV_NO_SPREAD, NULL, NULL, "pulses in one turn of the motor"),
+    Q("pulses_per_turn", JV_DIM_NUMBER, JV_NO_SPREAD, NULL, NULL,
+      "pulses in one turn of the motor"),
 };
 
-jv_hall jv_hall_of_scene(const jv_scene *s, const jv_part *p)
-{
+jv_hall jv_hall_of_scene(const jv_scene *s, const jv_part *p) {
     jv_hall h = {0};
     h.output = (jv_hall_output)jv_part_word(s->circuit, p, JV_HALL_OUTPUT, JV_HALL_OPEN_DRAIN);
     h.minimum_v = jv_scene_value(s, p, JV_HALL_MINIMUM, 0.0);
@@ -43,8 +43,7 @@ jv_hall jv_hall_of_scene(const jv_scene *s, const jv_part *p)
     return h;
 }
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     bool two_wire = jv_part_word(c, p, JV_HALL_OUTPUT, JV_HALL_OPEN_DRAIN) == JV_HALL_TWO_WIRE;
     bool pull_up = jv_part_has(c, p, JV_HALL_PULL_UP), to = jv_part_has(c, p, JV_HALL_PULL_UP_TO);
     bool signal = jv_part_has(c, p, JV_HALL_SIGNAL);
@@ -66,19 +65,19 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                       "sensor \"%s\" signals by its current, but has no high_current", p->name);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     int32_t minus = jv_part_terminal(c, p, JV_HALL_MINUS);
     int32_t signal = jv_part_terminal(c, p, JV_HALL_SIGNAL);
     int32_t to = jv_part_terminal(c, p, JV_HALL_PULL_UP_TO);
     jv_wiring_add(w, p, JV_SINK, JV_HALL_OWN, jv_part_terminal(c, p, JV_HALL_SUPPLY), minus, -1);
-    if (signal < 0) return;
+    if (signal < 0)
+        return;
     jv_wiring_add(w, p, JV_SERIES, JV_HALL_STAGE, signal, minus, -1);
-    if (to >= 0) jv_wiring_add(w, p, JV_SINK, JV_HALL_PULL, to, signal, -1);
+    if (to >= 0)
+        jv_wiring_add(w, p, JV_SINK, JV_HALL_PULL, to, signal, -1);
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     /* Its own current is there from a part of the volts it works from: bias circuits start
      * early (judgement, no source). */
     static const double knee_share = 0.25;
@@ -87,32 +86,37 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
     bool open = jv_scene_is_off(s, p);
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;)
-        if (f->way == JV_WAY_OPEN) open = true;
+        if (f->way == JV_WAY_OPEN)
+            open = true;
     double own = h.output == JV_HALL_TWO_WIRE && high ? h.high_a : h.current_a;
     jv_sink_steady(&e[0], own, knee_share * h.minimum_v);
-    if (open) e[0].open = 1;
+    if (open)
+        e[0].open = 1;
     for (size_t k = 1; k < n; k++) {
         bool stage = e[k].role == JV_HALL_STAGE;
         e[k].r = stage ? h.on_ohm : h.pull_up_ohm;
         e[k].limit = INFINITY;
         /* The pull-up sits in the receiver: it stays when the sensor is unplugged. */
-        if (stage) e[k].open = high || open || e[k].state;
+        if (stage)
+            e[k].open = high || open || e[k].state;
     }
 }
 
 /* A starved sensor lets its signal go (state 1). The band keeps it from toggling. */
 static bool settle(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, const double *v,
-                   const double *i)
-{
+                   const double *i) {
     static const double recovers = 1.02; /* of the least volts (judgement, no source) */
     (void)i;
-    if (n < 2) return false;
+    if (n < 2)
+        return false;
     double volts = v[e[0].a] - v[e[0].b];
     double minimum = jv_scene_value(s, p, JV_HALL_MINIMUM, 0.0);
     uint8_t starved = volts < minimum * (e[1].state ? recovers : 1.0);
-    if (starved == e[1].state) return false;
+    if (starved == e[1].state)
+        return false;
     e[1].state = starved;
-    for (size_t k = 0; k < n; k++) e[k].open = 0;
+    for (size_t k = 0; k < n; k++)
+        e[k].open = 0;
     load(s, p, e, n);
     return true;
 }

@@ -5,9 +5,10 @@
 
 #include <math.h>
 
-#define T(name, help) {name, JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, help}
-#define Q(name, dim, flags, least, most, help)                                                     \
-    {name, JV_KEY_QUANTITY, dim, flags, least, most, NULL, NULL, NULL, help}
+#define T(name, help) \
+    { name, JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, help }
+#define Q(name, dim, flags, least, most, help) \
+    { name, JV_KEY_QUANTITY, dim, flags, least, most, NULL, NULL, NULL, help }
 
 static const jv_key keys[JV_JACK_KEYS] = {
     T("plus", "terminal that is plus when it lifts"),
@@ -28,8 +29,10 @@ static const jv_key keys[JV_JACK_KEYS] = {
       "temperature of the winding; the ambient of the case when absent"),
     {"magnet", JV_KEY_WORD, 0, 0, 0, 0, "ferrite|neodymium|samarium cobalt", NULL, NULL,
      "magnets of the motor: warm ones are weaker; no change when absent"},
-    Q("motor.resistance", JV_DIM_RESISTANCE, 0, 0, 0, "ohms of the motor at 20 degC, brushes included"),
-    Q("motor.constant", JV_DIM_MOTOR_CONSTANT, 0, 0, 0, "volts by speed, torque by current at 20 degC"),
+    Q("motor.resistance", JV_DIM_RESISTANCE, 0, 0, 0,
+      "ohms of the motor at 20 degC, brushes included"),
+    Q("motor.constant", JV_DIM_MOTOR_CONSTANT, 0, 0, 0,
+      "volts by speed, torque by current at 20 degC"),
     Q("motor.no_load_current", JV_DIM_CURRENT, JV_ZERO_OK, 0, 0, "current of the bare motor"),
     Q("motor.inertia", JV_DIM_INERTIA, 0, 0, 0, "inertia at the motor shaft"),
     Q("motor.inductance", JV_DIM_INDUCTANCE, 0, 0, 0, "inductance of the motor"),
@@ -50,20 +53,17 @@ static const jv_key keys[JV_JACK_KEYS] = {
 /* Change of the motor constant, 1/K, by magnet, in the order of the choices: ferrite and
  * samarium cobalt of lecture notes cel-01246816; neodymium -0.09 to -0.12 %/K of
  * advancedmagnets.com, the middle. */
-static double magnet_per_k(const jv_circuit *c, const jv_part *p)
-{
+static double magnet_per_k(const jv_circuit *c, const jv_part *p) {
     static const double per_k[] = {-0.0020, -0.00105, -0.0002};
     int magnet = jv_part_word(c, p, JV_JACK_MAGNET, -1);
     return magnet < 0 ? 0.0 : per_k[magnet];
 }
 
-static double winding_c(const jv_scene *s, const jv_part *p)
-{
+static double winding_c(const jv_scene *s, const jv_part *p) {
     return jv_scene_air_c(s, p, JV_JACK_TEMPERATURE);
 }
 
-jv_jack_plate jv_jack_plate_of(const jv_scene *s, const jv_part *p)
-{
+jv_jack_plate jv_jack_plate_of(const jv_scene *s, const jv_part *p) {
     jv_jack_plate plate;
     plate.rated_force_n = jv_scene_value(s, p, JV_JACK_RATED_FORCE, 0.0);
     plate.rated_a = jv_scene_value(s, p, JV_JACK_RATED_CURRENT, 0.0);
@@ -75,13 +75,11 @@ jv_jack_plate jv_jack_plate_of(const jv_scene *s, const jv_part *p)
     return plate;
 }
 
-bool jv_jack_has_leg(const jv_circuit *c, const jv_part *p)
-{
+bool jv_jack_has_leg(const jv_circuit *c, const jv_part *p) {
     return jv_part_has(c, p, JV_JACK_MOTOR_RESISTANCE);
 }
 
-static jv_screw screw_of(const jv_scene *s, const jv_part *p)
-{
+static jv_screw screw_of(const jv_scene *s, const jv_part *p) {
     /* Half angles: 29 deg Acme, 30 deg metric trapezoidal, square; rad. */
     static const double half_angle[] = {0.25307274153917776, 0.26179938779914941, 0.0};
     jv_screw screw = {0};
@@ -95,8 +93,7 @@ static jv_screw screw_of(const jv_scene *s, const jv_part *p)
     return screw;
 }
 
-jv_leg jv_jack_leg_of(const jv_scene *s, const jv_part *p)
-{
+jv_leg jv_jack_leg_of(const jv_scene *s, const jv_part *p) {
     jv_motor motor = {0};
     motor.resistance_ohm = jv_scene_value(s, p, JV_JACK_MOTOR_RESISTANCE, NAN);
     motor.ke_v_s = motor.kt_nm_a = jv_scene_value(s, p, JV_JACK_MOTOR_CONSTANT, NAN);
@@ -114,97 +111,106 @@ jv_leg jv_jack_leg_of(const jv_scene *s, const jv_part *p)
 }
 
 /* Ohms of the motor without faults. */
-static double sound_ohms(const jv_scene *s, const jv_part *p)
-{
+static double sound_ohms(const jv_scene *s, const jv_part *p) {
     /* Copper, R(T) = R20 (234.5 + T)/254.5 (equation M, motor.h). */
     static const double copper_c = 234.5, reference_c = 20.0;
-    if (jv_jack_has_leg(s->circuit, p)) return jv_jack_leg_of(s, p).motor.resistance_ohm;
+    if (jv_jack_has_leg(s->circuit, p))
+        return jv_jack_leg_of(s, p).motor.resistance_ohm;
     jv_jack_plate plate = jv_jack_plate_of(s, p);
     return jv_jack_resistance(&plate) * (copper_c + winding_c(s, p)) / (copper_c + reference_c);
 }
 
-double jv_jack_ohms(const jv_scene *s, const jv_part *p)
-{
+double jv_jack_ohms(const jv_scene *s, const jv_part *p) {
     double ohms = sound_ohms(s, p);
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;)
-        if (f->way == JV_WAY_ADDED) ohms += f->value;
+        if (f->way == JV_WAY_ADDED)
+            ohms += f->value;
     return ohms;
 }
 
-static double force_a(const jv_scene *s, const jv_part *p, double force_n)
-{
+static double force_a(const jv_scene *s, const jv_part *p, double force_n) {
     if (jv_jack_has_leg(s->circuit, p)) {
         jv_leg leg = jv_jack_leg_of(s, p);
         return jv_leg_load_current(&leg, force_n);
     }
     jv_jack_plate plate = jv_jack_plate_of(s, p);
     /* A share of an unknown rated force needs no newtons: one unit of force is the rating. */
-    if (plate.rated_force_n <= 0.0) plate.rated_force_n = 1.0;
+    if (plate.rated_force_n <= 0.0)
+        plate.rated_force_n = 1.0;
     double at_20 = jv_jack_load_current(&plate, force_n);
     return jv_jack_current_at(at_20, magnet_per_k(s->circuit, p), winding_c(s, p));
 }
 
-static double run_a(const jv_scene *s, const jv_part *p, const jv_run *run)
-{
+static double run_a(const jv_scene *s, const jv_part *p, const jv_run *run) {
     double rating = jv_scene_value(s, p, JV_JACK_RATED_FORCE, 1.0);
     double sense = run->direction < 0 ? -1.0 : 1.0;
     switch ((jv_load_kind)run->kind) {
-    case JV_LOAD_AMPS: return fabs(run->value.nominal);
-    case JV_LOAD_FORCE: return force_a(s, p, sense * fabs(run->value.nominal));
-    case JV_LOAD_SHARE: return force_a(s, p, sense * rating * fabs(run->value.nominal));
-    case JV_LOAD_RATED: return force_a(s, p, sense * rating);
-    case JV_LOAD_FREE: return force_a(s, p, 0.0);
+    case JV_LOAD_AMPS:
+        return fabs(run->value.nominal);
+    case JV_LOAD_FORCE:
+        return force_a(s, p, sense * fabs(run->value.nominal));
+    case JV_LOAD_SHARE:
+        return force_a(s, p, sense * rating * fabs(run->value.nominal));
+    case JV_LOAD_RATED:
+        return force_a(s, p, sense * rating);
+    case JV_LOAD_FREE:
+        return force_a(s, p, 0.0);
     case JV_LOAD_STALLED:
-    case JV_LOAD_PRESSURE: break; /* check() refuses a pressure on a jack */
+    case JV_LOAD_PRESSURE:
+        break; /* check() refuses a pressure on a jack */
     }
     return INFINITY;
 }
 
-double jv_jack_asks_a(const jv_scene *s, const jv_part *p)
-{
+double jv_jack_asks_a(const jv_scene *s, const jv_part *p) {
     const jv_run *run = jv_scene_run(s, p);
-    if (!run) return 0.0;
+    if (!run)
+        return 0.0;
     double amps = run_a(s, p, run);
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;) {
-        if (f->way == JV_WAY_DRAG) amps *= f->value;
-        if (f->way == JV_WAY_STUCK) amps = INFINITY;
+        if (f->way == JV_WAY_DRAG)
+            amps *= f->value;
+        if (f->way == JV_WAY_STUCK)
+            amps = INFINITY;
     }
     return amps;
 }
 
-static bool is_open(const jv_scene *s, const jv_part *p)
-{
+static bool is_open(const jv_scene *s, const jv_part *p) {
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;)
-        if (f->way == JV_WAY_OPEN) return true;
+        if (f->way == JV_WAY_OPEN)
+            return true;
     return jv_scene_is_off(s, p) || !jv_scene_run(s, p);
 }
 
 /* Rated speed of a leg from its own figures, m/s; 0 when its rated force is not known. */
-static double leg_rated_speed(const jv_scene *s, const jv_part *p, const jv_leg *leg)
-{
+static double leg_rated_speed(const jv_scene *s, const jv_part *p, const jv_leg *leg) {
     double force = jv_scene_value(s, p, JV_JACK_RATED_FORCE, 0.0);
     double volts = jv_scene_value(s, p, JV_JACK_RATED_VOLTAGE, NAN);
     return force > 0.0 ? jv_leg_steady(leg, volts, force).speed : 0.0;
 }
 
-jv_jack_motion jv_jack_speed(const jv_scene *s, const jv_part *p, double volts, double current_a)
-{
+jv_jack_motion jv_jack_speed(const jv_scene *s, const jv_part *p, double volts, double current_a) {
     static const double noise = 1e-9; /* of the volts: what a solution leaves at a stall */
     static const double turn_rad = 6.283185307179586;
     bool has_leg = jv_jack_has_leg(s->circuit, p);
-    jv_jack_motion m = {0.0, 0.0, false, !has_leg && !jv_part_has(s->circuit, p, JV_JACK_STALL_CURRENT)};
-    if (is_open(s, p)) return m;
+    jv_jack_motion m = {0.0, 0.0, false,
+                        !has_leg && !jv_part_has(s->circuit, p, JV_JACK_STALL_CURRENT)};
+    if (is_open(s, p))
+        return m;
     double v = fabs(volts), i = fabs(current_a), ohms = jv_jack_ohms(s, p);
     double direction = jv_scene_run(s, p)->direction < 0 ? -1.0 : 1.0;
     m.stalled = v - i * ohms <= noise * v;
-    if (m.stalled) return m;
+    if (m.stalled)
+        return m;
     double rated;
     if (has_leg) {
         jv_leg leg = jv_jack_leg_of(s, p);
-        m.speed = (v - i * ohms) / leg.motor.ke_v_s * leg.screw.lead_m / (turn_rad * leg.gear.ratio);
+        m.speed =
+            (v - i * ohms) / leg.motor.ke_v_s * leg.screw.lead_m / (turn_rad * leg.gear.ratio);
         rated = leg_rated_speed(s, p, &leg);
         m.ratio = rated > 0.0 ? m.speed / rated : NAN;
     } else {
@@ -217,8 +223,7 @@ jv_jack_motion jv_jack_speed(const jv_scene *s, const jv_part *p, double volts, 
 }
 
 static void missing(const jv_circuit *c, const jv_part *p, jv_diags *d, unsigned key,
-                    const char *why)
-{
+                    const char *why) {
     jv_text hint = {0};
     jv_text_addf(&hint, "Give \"%s\": %s.", p->kind->keys[key].name, p->kind->keys[key].help);
     jv_part_fault(d, c, p, -1, JV_CODE_KEY_MISSING, jv_text_str(&hint), "jack \"%s\" has no %s, %s",
@@ -226,8 +231,7 @@ static void missing(const jv_circuit *c, const jv_part *p, jv_diags *d, unsigned
     jv_text_clear(&hint);
 }
 
-static void check_leg(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check_leg(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     static const unsigned needed[] = {JV_JACK_MOTOR_RESISTANCE, JV_JACK_MOTOR_CONSTANT,
                                       JV_JACK_GEAR_RATIO,       JV_JACK_GEAR_EFFICIENCY,
                                       JV_JACK_SCREW_DIAMETER,   JV_JACK_SCREW_LEAD,
@@ -242,8 +246,7 @@ static void check_leg(const jv_circuit *c, const jv_part *p, jv_diags *d)
                 "but the other figure of its collar");
 }
 
-static void check_plate(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check_plate(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     const jv_slot *rated = jv_part_slot(c, p, JV_JACK_RATED_CURRENT);
     const jv_slot *free_run = jv_part_slot(c, p, JV_JACK_NO_LOAD_CURRENT);
     const jv_slot *stall = jv_part_slot(c, p, JV_JACK_STALL_CURRENT);
@@ -263,10 +266,10 @@ static void check_plate(const jv_circuit *c, const jv_part *p, jv_diags *d)
 
 /* Has the jack what this run asks to be known? */
 static void check_run(const jv_circuit *c, const jv_part *p, const jv_case *k, const jv_run *run,
-                      bool leg, jv_diags *d)
-{
+                      bool leg, jv_diags *d) {
     jv_load_kind kind = (jv_load_kind)run->kind;
-    if (kind == JV_LOAD_AMPS || kind == JV_LOAD_STALLED) return;
+    if (kind == JV_LOAD_AMPS || kind == JV_LOAD_STALLED)
+        return;
     if (kind == JV_LOAD_PRESSURE) {
         jv_part_fault(d, c, p, -1, JV_CODE_QUANTITY_UNIT,
                       "Give a force, a current, a share, or free, rated or stalled.",
@@ -277,7 +280,8 @@ static void check_run(const jv_circuit *c, const jv_part *p, const jv_case *k, c
     if ((kind == JV_LOAD_FORCE && !leg) || (by_rating && leg))
         if (!jv_part_has(c, p, JV_JACK_RATED_FORCE))
             missing(c, p, d, JV_JACK_RATED_FORCE, "but a case loads it by force or share");
-    if (leg) return;
+    if (leg)
+        return;
     if (kind != JV_LOAD_FREE && !jv_part_has(c, p, JV_JACK_RATED_CURRENT))
         missing(c, p, d, JV_JACK_RATED_CURRENT, "but a case loads it by force or share");
     bool lifts_rating = kind == JV_LOAD_RATED && run->direction >= 0;
@@ -285,13 +289,14 @@ static void check_run(const jv_circuit *c, const jv_part *p, const jv_case *k, c
         missing(c, p, d, JV_JACK_NO_LOAD_CURRENT, "but a case runs it free or below its rating");
 }
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     bool leg = false;
     for (unsigned key = JV_JACK_MOTOR_RESISTANCE; key < JV_JACK_KEYS; key++)
         leg = leg || jv_part_has(c, p, key);
-    if (leg) check_leg(c, p, d);
-    else check_plate(c, p, d);
+    if (leg)
+        check_leg(c, p, d);
+    else
+        check_plate(c, p, d);
     uint32_t self = (uint32_t)(p - c->parts);
     for (size_t i = 0; i < c->n_cases; i++)
         for (size_t k = 0; k < c->cases[i].n_runs; k++)
@@ -299,27 +304,27 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                 check_run(c, p, &c->cases[i], &c->cases[i].runs[k], leg, d);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     jv_wiring_add(w, p, JV_SINK, 0, jv_part_terminal(c, p, JV_JACK_PLUS),
                   jv_part_terminal(c, p, JV_JACK_MINUS), -1);
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     e->r = jv_jack_ohms(s, p);
     e->limit = e->back = jv_jack_asks_a(s, p);
-    if (is_open(s, p)) e->open = 1;
+    if (is_open(s, p))
+        e->open = 1;
 }
 
 /* Weights: share of low-voltage complaints, 0.03 for a motor in all. Weights, severities
  * and minutes are judgement, no published source. */
 #define JUDGED "judgement, no published source"
 static const jv_failure failures[] = {
-    {JV_WAY_DRAG, "dragging <P>", 0.010, 1.3, 2.5, "clean and grease the screw, or replace the jack", 60.0,
+    {JV_WAY_DRAG, "dragging <P>", 0.010, 1.3, 2.5,
+     "clean and grease the screw, or replace the jack", 60.0, JUDGED},
+    {JV_WAY_ADDED, "worn brushes <R>", 0.010, 0.020, 0.50, "replace the brushes or the motor", 60.0,
      JUDGED},
-    {JV_WAY_ADDED, "worn brushes <R>", 0.010, 0.020, 0.50, "replace the brushes or the motor", 60.0, JUDGED},
     {JV_WAY_INSIDE, "shorted inside <R>", 0.003, 0.005, 0.20, "replace the motor", 60.0, JUDGED},
     {JV_WAY_OPEN, "open", 0.004, 0, 0, "replace the motor", 60.0, JUDGED},
     {JV_WAY_STUCK, "binding", 0.003, 0, 0, "free the screw, or replace the jack", 90.0, JUDGED},

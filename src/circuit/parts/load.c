@@ -1,4 +1,5 @@
-/* load.c - lights, brakes, a refrigerator: anything else that draws. SPDX-License-Identifier: MIT */
+/* load.c - lights, brakes, a refrigerator: anything else that draws. SPDX-License-Identifier: MIT
+ */
 #include "circuit/kinds.h"
 #include "circuit/parts/steady.h"
 
@@ -25,8 +26,7 @@ static const jv_key keys[KEYS] = {
      "false: it is off unless a case switches it on; true when absent"},
 };
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     int given = 0, last = -1;
     for (unsigned key = CURRENT; key <= RESISTANCE; key++)
         if (jv_part_has(c, p, key)) {
@@ -34,35 +34,36 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
             last = (int)key;
         }
     if (given == 0)
-        jv_part_fault(d, c, p, -1, JV_CODE_KEY_MISSING,
-                      "Give \"current\": \"4 A\", or \"power\": \"50 W\", or \"resistance\": \"3 ohm\".",
-                      "load \"%s\" does not say what it draws", p->name);
+        jv_part_fault(
+            d, c, p, -1, JV_CODE_KEY_MISSING,
+            "Give \"current\": \"4 A\", or \"power\": \"50 W\", or \"resistance\": \"3 ohm\".",
+            "load \"%s\" does not say what it draws", p->name);
     if (given > 1)
         jv_part_fault(d, c, p, last, JV_CODE_KEYS_CLASH,
                       "Keep one of \"current\", \"power\" and \"resistance\".",
                       "load \"%s\" says %d times what it draws", p->name, given);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     jv_law law = jv_part_has(c, p, POWER) ? JV_POWER : JV_SINK;
     jv_wiring_add(w, p, law, 0, jv_part_terminal(c, p, PLUS), jv_part_terminal(c, p, MINUS), -1);
 }
 
-static bool is_on(const jv_scene *s, const jv_part *p)
-{
+static bool is_on(const jv_scene *s, const jv_part *p) {
     enum { SWITCHED_ON = 2 };
     bool on = jv_part_flag(s->circuit, p, ON, true);
-    if (s->plugged_off && s->plugged_off[p - s->circuit->parts] == SWITCHED_ON) on = true;
-    if (jv_scene_is_off(s, p)) on = false;
+    if (s->plugged_off && s->plugged_off[p - s->circuit->parts] == SWITCHED_ON)
+        on = true;
+    if (jv_scene_is_off(s, p))
+        on = false;
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;)
-        if (f->way == JV_WAY_OPEN) on = false;
+        if (f->way == JV_WAY_OPEN)
+            on = false;
     return on;
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     double power = jv_scene_value(s, p, POWER, NAN);
     double ohms = jv_scene_value(s, p, RESISTANCE, NAN);
@@ -75,7 +76,8 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
     } else {
         jv_sink_steady(e, jv_scene_value(s, p, CURRENT, 0.0), JV_STEADY_KNEE_V);
     }
-    if (!is_on(s, p)) e->open = 1;
+    if (!is_on(s, p))
+        e->open = 1;
 }
 
 /* Weights, severities and minutes: judgement, no published source. */

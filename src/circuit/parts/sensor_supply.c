@@ -24,8 +24,7 @@ static const jv_key keys[KEYS] = {
      "ohms by which its volts fall with the current; none when absent"},
 };
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     const jv_slot *limit = jv_part_slot(c, p, LIMIT);
     const jv_slot *dead_short = jv_part_slot(c, p, SHORT_CURRENT);
     if (limit && dead_short && dead_short->value.nominal > limit->value.nominal)
@@ -35,14 +34,12 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                       dead_short->value.nominal, limit->value.nominal);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     jv_wiring_add(w, p, JV_REGULATOR, 0, jv_part_terminal(c, p, IN), jv_part_terminal(c, p, MINUS),
                   jv_part_terminal(c, p, OUT));
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     e->e = jv_scene_value(s, p, SET_VOLTAGE, NAN);
     e->drop = jv_scene_value(s, p, DROPOUT, 0.0);
@@ -50,10 +47,12 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
     e->back = fmin(jv_scene_value(s, p, SHORT_CURRENT, e->limit), e->limit);
     e->quiescent = jv_scene_value(s, p, CURRENT, 0.0);
     e->r = jv_scene_value(s, p, RESISTANCE, 0.0);
-    if (jv_scene_is_off(s, p)) e->open = 1;
+    if (jv_scene_is_off(s, p))
+        e->open = 1;
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;)
-        if (f->way == JV_WAY_DEAD) e->open = 1;
+        if (f->way == JV_WAY_DEAD)
+            e->open = 1;
 }
 
 /* Weight and minutes: judgement, no published source. */

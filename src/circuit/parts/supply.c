@@ -1,4 +1,5 @@
-/* supply.c - a converter, an alternator, a tow vehicle, a solar regulator. SPDX-License-Identifier: MIT */
+/* supply.c - a converter, an alternator, a tow vehicle, a solar regulator. SPDX-License-Identifier:
+ * MIT */
 #include "circuit/parts/supply.h"
 
 #include "circuit/kinds.h"
@@ -26,8 +27,7 @@ static const jv_key keys[JV_SUPPLY_KEYS] = {
      "mean current past the limit of a hiccup supply, as a share of the limit; 20 % when absent"},
 };
 
-static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     bool hiccup = jv_part_word(c, p, JV_SUPPLY_OVERLOAD, 0) == JV_OVERLOAD_HICCUP;
     if (hiccup && !jv_part_has(c, p, JV_SUPPLY_LIMIT))
         jv_part_fault(d, c, p, JV_SUPPLY_OVERLOAD, JV_CODE_KEY_MISSING,
@@ -39,14 +39,12 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                       "supply \"%s\" is not one that stops and tries again", p->name);
 }
 
-static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     jv_wiring_add(w, p, JV_SOURCE, 0, jv_part_terminal(c, p, JV_SUPPLY_PLUS),
                   jv_part_terminal(c, p, JV_SUPPLY_MINUS), -1);
 }
 
-static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     e->e = jv_scene_value(s, p, JV_SUPPLY_SET_VOLTAGE, NAN);
     e->r = jv_scene_value(s, p, JV_SUPPLY_RESISTANCE, NAN);
@@ -54,10 +52,12 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
     e->back = e->limit;
     if (jv_part_word(s->circuit, p, JV_SUPPLY_OVERLOAD, 0) == JV_OVERLOAD_HICCUP)
         e->back = e->limit * jv_scene_value(s, p, JV_SUPPLY_HICCUP_SHARE, HICCUP_SHARE);
-    if (jv_scene_is_off(s, p)) e->open = 1;
+    if (jv_scene_is_off(s, p))
+        e->open = 1;
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;)
-        if (f->way == JV_WAY_DEAD) e->open = 1;
+        if (f->way == JV_WAY_DEAD)
+            e->open = 1;
 }
 
 /* Weight and minutes: judgement, no published source. */
@@ -84,7 +84,8 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
 
 const jv_part_kind jv_kind_supply = {
     .name = "supply",
-    .summary = "a regulated source that takes no current in: converter, alternator, tow vehicle, solar",
+    .summary =
+        "a regulated source that takes no current in: converter, alternator, tow vehicle, solar",
     .keys = keys,
     .n_keys = JV_SUPPLY_KEYS,
     .failures = failures,
