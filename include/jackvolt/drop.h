@@ -24,18 +24,18 @@ typedef enum jv_side {
 } jv_side;
 
 typedef struct jv_drop_part {
-    double drop_v;        /* of the part; a small one is R I, never a difference of volts */
-    double current_a;     /* of its element with the most current */
-    double power_w;       /* taken in; negative = delivered */
-    double share;         /* fraction of the volts lost between the source's open-circuit volts and
-                             the named load; NAN when the part is not on that way */
+    double drop_v;         /* of the part; a small one is R I, never a difference of volts */
+    double current_a;      /* of its element with the most current */
+    double power_w;        /* taken in; negative = delivered */
+    double share;          /* fraction of the volts lost between the source's open-circuit volts and
+                              the named load; NAN when the part is not on that way */
     double resistance_ohm; /* of a conductor at its temperature; inside a source */
-    double temperature_c; /* conductor */
-    double delivers_a;    /* sources: current out of plus */
+    double temperature_c;  /* conductor */
+    double delivers_a;     /* sources: current out of plus */
     double open_circuit_v; /* sources */
-    double speed_share;   /* motors: speed over the speed at rated volts and the same load */
-    double load_a;        /* motors: current that the load asks */
-    bool stalled;         /* motors */
+    double speed_share;    /* motors: speed over the speed at rated volts and the same load */
+    double load_a;         /* motors: current that the load asks */
+    bool stalled;          /* motors */
     jv_side side;
 } jv_drop_part;
 
@@ -45,10 +45,10 @@ typedef enum jv_verdict { JV_HOLDS, JV_TRIPS, JV_NOT_WATCHED, JV_VERDICT_UNKNOWN
  * so much more is left until it trips. Negative: so much must be taken away until it no
  * longer trips. NAN: not in the power of that change (see `none`). */
 typedef struct jv_levers {
-    double feed_ohm;     /* ohms on the plus side */
-    double return_ohm;   /* ohms on the return side */
-    double charge;       /* fraction of charge of every battery */
-    double load;         /* fraction by which the running motors' load current changes */
+    double feed_ohm;   /* ohms on the plus side */
+    double return_ohm; /* ohms on the return side */
+    double charge;     /* fraction of charge of every battery */
+    double load;       /* fraction by which the running motors' load current changes */
 } jv_levers;
 
 typedef struct jv_drop_watch {
@@ -57,7 +57,7 @@ typedef struct jv_drop_watch {
     double limit_v;
     double margin_v; /* seen - limit */
     bool assumed;
-    const char *basis; /* of an assumed limit; else NULL */
+    const char *basis;  /* of an assumed limit; else NULL */
     jv_verdict verdict; /* NOT_WATCHED: it does not count in this case's state */
     jv_levers levers;
 } jv_drop_watch;
@@ -65,10 +65,10 @@ typedef struct jv_drop_watch {
 /* One step on the way from the source's plus to the load and back to its minus. */
 typedef struct jv_drop_step {
     size_t part;
-    size_t from, to;   /* terminals; jv_circuit_terminals() or more = inside a part */
-    double drop_v;     /* >= 0 in the direction of the way; a source's own: lost inside it */
+    size_t from, to; /* terminals; jv_circuit_terminals() or more = inside a part */
+    double drop_v;   /* >= 0 in the direction of the way; a source's own: lost inside it */
     double current_a;
-    double level_v;    /* volts against the load's minus side at the far end of the step */
+    double level_v; /* volts against the load's minus side at the far end of the step */
     jv_side side;
 } jv_drop_step;
 
@@ -80,26 +80,26 @@ typedef struct jv_drop_remark {
 
 typedef struct jv_drop_case {
     const char *name;
-    bool converged;        /* an operating point was found */
-    const char *trouble;   /* why not, in words; NULL when converged */
-    double residual_a;     /* largest sum of currents at a terminal */
-    double power_error_w;  /* sources less losses and loads */
-    double deliverable;    /* share of the power asked by constant-power loads that can be had; 1 */
-    bool running;          /* a motor runs in this case */
-    const double *terminal_v; /* of each terminal, against the reference */
+    bool converged;       /* an operating point was found */
+    const char *trouble;  /* why not, in words; NULL when converged */
+    double residual_a;    /* largest sum of currents at a terminal */
+    double power_error_w; /* sources less losses and loads */
+    double deliverable;   /* share of the power asked by constant-power loads that can be had; 1 */
+    bool running;         /* a motor runs in this case */
+    const double *terminal_v;  /* of each terminal, against the reference */
     const jv_drop_part *parts; /* of each part */
     const jv_drop_watch *watches;
     size_t n_watches;
-    size_t load;              /* the named load: running motor with the lowest volts, else the
-                                 largest load; jv_circuit_parts() = none */
+    size_t load;               /* the named load: running motor with the lowest volts, else the
+                                  largest load; jv_circuit_parts() = none */
     const jv_drop_step *steps; /* source to load, then load to source */
     size_t n_steps;
-    double source_v;           /* open-circuit volts at the start of the way */
-    double load_v;             /* volts at the named load */
-    double lost_v;             /* source_v - load_v */
+    double source_v; /* open-circuit volts at the start of the way */
+    double load_v;   /* volts at the named load */
+    double lost_v;   /* source_v - load_v */
     const jv_drop_remark *remarks;
     size_t n_remarks;
-    bool finding;              /* a watch trips, something serious, or no operating point */
+    bool finding; /* a watch trips, something serious, or no operating point */
 } jv_drop_case;
 
 typedef struct jv_drop {

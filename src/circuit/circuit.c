@@ -10,8 +10,7 @@
 #define NO_ENTRY UINT32_MAX
 
 /* FNV-1a, 32 bits (Fowler, Noll, Vo; public domain constants). */
-static uint32_t hash_text(const char *s)
-{
+static uint32_t hash_text(const char *s) {
     uint32_t h = 2166136261u;
     for (; *s; s++) {
         h ^= (unsigned char)*s;
@@ -20,17 +19,17 @@ static uint32_t hash_text(const char *s)
     return h;
 }
 
-jv_circuit *jv_circuit_new(void)
-{
+jv_circuit *jv_circuit_new(void) {
     jv_circuit *c = jv_zalloc(1, sizeof *c);
-    if (!c) return NULL;
+    if (!c)
+        return NULL;
     c->reference = -1;
     return c;
 }
 
-void jv_circuit_free(jv_circuit **circuit)
-{
-    if (!circuit || !*circuit) return;
+void jv_circuit_free(jv_circuit **circuit) {
+    if (!circuit || !*circuit)
+        return;
     jv_circuit *c = *circuit;
     jv_free(c->terminals);
     jv_free(c->parts);
@@ -45,10 +44,10 @@ void jv_circuit_free(jv_circuit **circuit)
 }
 
 /* Makes room for one more item; false (and the circuit marked) when memory is short. */
-static bool grow(jv_circuit *c, void *items, size_t *capacity, size_t count, size_t size)
-{
+static bool grow(jv_circuit *c, void *items, size_t *capacity, size_t count, size_t size) {
     void **slot = items;
-    if (count < *capacity) return true;
+    if (count < *capacity)
+        return true;
     size_t wanted = *capacity ? *capacity + *capacity / 2 + 1 : 16;
     void *moved = jv_resize(*slot, wanted, size);
     if (!moved) {
@@ -60,83 +59,93 @@ static bool grow(jv_circuit *c, void *items, size_t *capacity, size_t count, siz
     return true;
 }
 
-static const char *terminal_at(const jv_circuit *c, uint32_t i) { return c->terminals[i]; }
-static const char *part_at(const jv_circuit *c, uint32_t i) { return c->parts[i].name; }
+static const char *terminal_at(const jv_circuit *c, uint32_t i) {
+    return c->terminals[i];
+}
+static const char *part_at(const jv_circuit *c, uint32_t i) {
+    return c->parts[i].name;
+}
 
 typedef const char *(*name_at)(const jv_circuit *c, uint32_t i);
 
 /* Open addressing; the table is at most half full. */
 static int32_t table_find(const jv_circuit *c, const uint32_t *table, size_t buckets, name_at at,
-                          const char *name)
-{
-    if (!buckets) return -1;
-    for (size_t k = hash_text(name) & (buckets - 1); table[k] != NO_ENTRY; k = (k + 1) & (buckets - 1))
-        if (strcmp(at(c, table[k]), name) == 0) return (int32_t)table[k];
+                          const char *name) {
+    if (!buckets)
+        return -1;
+    for (size_t k = hash_text(name) & (buckets - 1); table[k] != NO_ENTRY;
+         k = (k + 1) & (buckets - 1))
+        if (strcmp(at(c, table[k]), name) == 0)
+            return (int32_t)table[k];
     return -1;
 }
 
-static void table_put(uint32_t *table, size_t buckets, const char *name, uint32_t index)
-{
+static void table_put(uint32_t *table, size_t buckets, const char *name, uint32_t index) {
     size_t k = hash_text(name) & (buckets - 1);
-    while (table[k] != NO_ENTRY) k = (k + 1) & (buckets - 1);
+    while (table[k] != NO_ENTRY)
+        k = (k + 1) & (buckets - 1);
     table[k] = index;
 }
 
-static bool table_room(jv_circuit *c, uint32_t **table, size_t *buckets, size_t count, name_at at)
-{
-    if (2 * (count + 1) <= *buckets) return true;
+static bool table_room(jv_circuit *c, uint32_t **table, size_t *buckets, size_t count, name_at at) {
+    if (2 * (count + 1) <= *buckets)
+        return true;
     size_t wanted = *buckets ? 2 * *buckets : FIRST_BUCKETS;
     uint32_t *fresh = jv_alloc(wanted, sizeof *fresh);
     if (!fresh) {
         c->out_of_memory = true;
         return false;
     }
-    for (size_t k = 0; k < wanted; k++) fresh[k] = NO_ENTRY;
-    for (uint32_t i = 0; i < count; i++) table_put(fresh, wanted, at(c, i), i);
+    for (size_t k = 0; k < wanted; k++)
+        fresh[k] = NO_ENTRY;
+    for (uint32_t i = 0; i < count; i++)
+        table_put(fresh, wanted, at(c, i), i);
     jv_free(*table);
     *table = fresh;
     *buckets = wanted;
     return true;
 }
 
-int32_t jv_circuit_find_terminal(const jv_circuit *c, const char *name)
-{
+int32_t jv_circuit_find_terminal(const jv_circuit *c, const char *name) {
     return table_find(c, c->terminal_table, c->terminal_buckets, terminal_at, name);
 }
 
-int32_t jv_circuit_find_part(const jv_circuit *c, const char *name)
-{
+int32_t jv_circuit_find_part(const jv_circuit *c, const char *name) {
     return table_find(c, c->part_table, c->part_buckets, part_at, name);
 }
 
-static const char *copy_name(jv_circuit *c, const char *name)
-{
+static const char *copy_name(jv_circuit *c, const char *name) {
     const char *copy = jv_arena_copy(&c->arena, name, strlen(name));
-    if (!copy) c->out_of_memory = true;
+    if (!copy)
+        c->out_of_memory = true;
     return copy;
 }
 
-int32_t jv_circuit_terminal(jv_circuit *c, const char *name)
-{
+int32_t jv_circuit_terminal(jv_circuit *c, const char *name) {
     int32_t known = jv_circuit_find_terminal(c, name);
-    if (known >= 0) return known;
-    if (!grow(c, &c->terminals, &c->cap_terminals, c->n_terminals, sizeof *c->terminals)) return -1;
+    if (known >= 0)
+        return known;
+    if (!grow(c, &c->terminals, &c->cap_terminals, c->n_terminals, sizeof *c->terminals))
+        return -1;
     if (!table_room(c, &c->terminal_table, &c->terminal_buckets, c->n_terminals, terminal_at))
         return -1;
     const char *copy = copy_name(c, name);
-    if (!copy) return -1;
+    if (!copy)
+        return -1;
     uint32_t index = (uint32_t)c->n_terminals++;
     c->terminals[index] = copy;
     table_put(c->terminal_table, c->terminal_buckets, copy, index);
     return (int32_t)index;
 }
 
-jv_part *jv_circuit_add_part(jv_circuit *c, const jv_part_kind *kind, const char *name)
-{
-    if (!grow(c, &c->parts, &c->cap_parts, c->n_parts, sizeof *c->parts)) return NULL;
-    if (!table_room(c, &c->part_table, &c->part_buckets, c->n_parts, part_at)) return NULL;
+jv_part *jv_circuit_add_part(jv_circuit *c, const jv_part_kind *kind, const char *name) {
+    if (!grow(c, &c->parts, &c->cap_parts, c->n_parts, sizeof *c->parts))
+        return NULL;
+    if (!table_room(c, &c->part_table, &c->part_buckets, c->n_parts, part_at))
+        return NULL;
     const char *copy = copy_name(c, name);
-    if (!copy) return NULL;
+    if (!copy)
+        return NULL;
     uint32_t index = (uint32_t)c->n_parts++;
     jv_part *p = &c->parts[index];
     memset(p, 0, sizeof *p);
@@ -149,9 +158,9 @@ jv_part *jv_circuit_add_part(jv_circuit *c, const jv_part_kind *kind, const char
     return p;
 }
 
-jv_slot *jv_circuit_add_slot(jv_circuit *c, unsigned key)
-{
-    if (!grow(c, &c->slots, &c->cap_slots, c->n_slots, sizeof *c->slots)) return NULL;
+jv_slot *jv_circuit_add_slot(jv_circuit *c, unsigned key) {
+    if (!grow(c, &c->slots, &c->cap_slots, c->n_slots, sizeof *c->slots))
+        return NULL;
     jv_slot *s = &c->slots[c->n_slots++];
     memset(s, 0, sizeof *s);
     s->key = (uint8_t)key;
@@ -161,14 +170,15 @@ jv_slot *jv_circuit_add_slot(jv_circuit *c, unsigned key)
     return s;
 }
 
-void jv_circuit_close_part(jv_circuit *c)
-{
+void jv_circuit_close_part(jv_circuit *c) {
     jv_part *p = &c->parts[c->n_parts - 1];
     for (unsigned k = 0; k < p->kind->n_keys; k++) {
         const jv_key *key = &p->kind->keys[k];
-        if (!key->fallback || key->type != JV_KEY_QUANTITY || jv_part_has(c, p, k)) continue;
+        if (!key->fallback || key->type != JV_KEY_QUANTITY || jv_part_has(c, p, k))
+            continue;
         jv_slot *s = jv_circuit_add_slot(c, k);
-        if (!s) return;
+        if (!s)
+            return;
         p = &c->parts[c->n_parts - 1];
         s->origin = JV_FALLBACK;
         s->text = key->fallback;
@@ -178,28 +188,30 @@ void jv_circuit_close_part(jv_circuit *c)
         if (jv_quantity_read(key->fallback, key->dim, &s->value, NULL) != JV_OK)
             s->value = jv_value_exact(NAN);
     }
-    if (p->kind->assume) p->kind->assume(c, p);
+    if (p->kind->assume)
+        p->kind->assume(c, p);
 }
 
 /* Moves a text into the circuit's arena; NULL (and the circuit marked) when memory is short. */
-static const char *keep_text(jv_circuit *c, jv_text *t)
-{
+static const char *keep_text(jv_circuit *c, jv_text *t) {
     const char *copy = t->failed ? NULL : jv_arena_copy(&c->arena, jv_text_str(t), t->length);
-    if (!copy) c->out_of_memory = true;
+    if (!copy)
+        c->out_of_memory = true;
     jv_text_clear(t);
     return copy;
 }
 
-void jv_circuit_assume(jv_circuit *c, unsigned key, const jv_value *value, const char *basis, ...)
-{
+void jv_circuit_assume(jv_circuit *c, unsigned key, const jv_value *value, const char *basis, ...) {
     enum { DIGITS = 3 };
     const jv_part *p = &c->parts[c->n_parts - 1];
-    if (jv_part_has(c, p, key)) return;
+    if (jv_part_has(c, p, key))
+        return;
     jv_dim dim = p->kind->keys[key].dim;
     uint32_t line = p->line;
     uint16_t column = p->column;
     jv_slot *s = jv_circuit_add_slot(c, key);
-    if (!s) return;
+    if (!s)
+        return;
     jv_text text = {0}, why = {0};
     va_list args;
     va_start(args, basis);
@@ -214,11 +226,12 @@ void jv_circuit_assume(jv_circuit *c, unsigned key, const jv_value *value, const
     s->basis = keep_text(c, &why);
 }
 
-jv_watch *jv_circuit_add_watch(jv_circuit *c, const char *name)
-{
-    if (!grow(c, &c->watches, &c->cap_watches, c->n_watches, sizeof *c->watches)) return NULL;
+jv_watch *jv_circuit_add_watch(jv_circuit *c, const char *name) {
+    if (!grow(c, &c->watches, &c->cap_watches, c->n_watches, sizeof *c->watches))
+        return NULL;
     const char *copy = copy_name(c, name);
-    if (!copy) return NULL;
+    if (!copy)
+        return NULL;
     jv_watch *w = &c->watches[c->n_watches++];
     memset(w, 0, sizeof *w);
     w->name = copy;
@@ -232,61 +245,69 @@ jv_watch *jv_circuit_add_watch(jv_circuit *c, const char *name)
     return w;
 }
 
-jv_case *jv_circuit_add_case(jv_circuit *c, const char *name)
-{
-    if (!grow(c, &c->cases, &c->cap_cases, c->n_cases, sizeof *c->cases)) return NULL;
+jv_case *jv_circuit_add_case(jv_circuit *c, const char *name) {
+    if (!grow(c, &c->cases, &c->cap_cases, c->n_cases, sizeof *c->cases))
+        return NULL;
     const char *copy = copy_name(c, name);
-    if (!copy) return NULL;
+    if (!copy)
+        return NULL;
     jv_case *k = &c->cases[c->n_cases++];
     memset(k, 0, sizeof *k);
     k->name = copy;
     return k;
 }
 
-jv_place jv_circuit_place(const jv_circuit *c, uint32_t line, uint16_t column, const char *pointer)
-{
+jv_place jv_circuit_place(const jv_circuit *c, uint32_t line, uint16_t column,
+                          const char *pointer) {
     jv_place place = {c->file, pointer, line, column};
     return place;
 }
 
 /* --- public questions --- */
 
-const char *jv_circuit_name(const jv_circuit *c) { return c->name; }
-const char *jv_circuit_comment(const jv_circuit *c) { return c->comment; }
-size_t jv_circuit_parts(const jv_circuit *c) { return c->n_parts; }
-size_t jv_circuit_terminals(const jv_circuit *c) { return c->n_terminals; }
-size_t jv_circuit_watches(const jv_circuit *c) { return c->n_watches; }
-size_t jv_circuit_cases(const jv_circuit *c) { return c->n_cases; }
-
-const char *jv_circuit_part_name(const jv_circuit *c, size_t part)
-{
-    return part < c->n_parts ? c->parts[part].name : NULL;
+const char *jv_circuit_name(const jv_circuit *c) {
+    return c->name;
 }
-
-const char *jv_circuit_part_kind(const jv_circuit *c, size_t part)
-{
-    return part < c->n_parts ? c->parts[part].kind->name : NULL;
+const char *jv_circuit_comment(const jv_circuit *c) {
+    return c->comment;
 }
-
-const char *jv_circuit_terminal_name(const jv_circuit *c, size_t terminal)
-{
-    return terminal < c->n_terminals ? c->terminals[terminal] : NULL;
+size_t jv_circuit_parts(const jv_circuit *c) {
+    return c->n_parts;
 }
-
-const char *jv_circuit_case_name(const jv_circuit *c, size_t loading)
-{
-    return loading < c->n_cases ? c->cases[loading].name : NULL;
+size_t jv_circuit_terminals(const jv_circuit *c) {
+    return c->n_terminals;
 }
-
-size_t jv_circuit_find_case(const jv_circuit *c, const char *name)
-{
-    for (size_t i = 0; i < c->n_cases; i++)
-        if (strcmp(c->cases[i].name, name) == 0) return i;
+size_t jv_circuit_watches(const jv_circuit *c) {
+    return c->n_watches;
+}
+size_t jv_circuit_cases(const jv_circuit *c) {
     return c->n_cases;
 }
 
-size_t jv_circuit_memory(const jv_circuit *c)
-{
+const char *jv_circuit_part_name(const jv_circuit *c, size_t part) {
+    return part < c->n_parts ? c->parts[part].name : NULL;
+}
+
+const char *jv_circuit_part_kind(const jv_circuit *c, size_t part) {
+    return part < c->n_parts ? c->parts[part].kind->name : NULL;
+}
+
+const char *jv_circuit_terminal_name(const jv_circuit *c, size_t terminal) {
+    return terminal < c->n_terminals ? c->terminals[terminal] : NULL;
+}
+
+const char *jv_circuit_case_name(const jv_circuit *c, size_t loading) {
+    return loading < c->n_cases ? c->cases[loading].name : NULL;
+}
+
+size_t jv_circuit_find_case(const jv_circuit *c, const char *name) {
+    for (size_t i = 0; i < c->n_cases; i++)
+        if (strcmp(c->cases[i].name, name) == 0)
+            return i;
+    return c->n_cases;
+}
+
+size_t jv_circuit_memory(const jv_circuit *c) {
     return sizeof *c + c->arena.total + c->cap_terminals * sizeof *c->terminals +
            c->cap_parts * sizeof *c->parts + c->cap_slots * sizeof *c->slots +
            c->cap_watches * sizeof *c->watches + c->cap_cases * sizeof *c->cases +

@@ -23,10 +23,10 @@ typedef enum jv_origin {
 /* One key of one part that has a value. Entries of a map or curve are a slot each.
  * A draw addresses values by slot index. */
 typedef struct jv_slot {
-    jv_value value;    /* QUANTITY, POINTS; CURVE: nominal = percent, low, high = seconds */
-    const char *text;  /* as written; for map entries the NAME */
-    int32_t index;     /* WORD, FLAG: number; TERMINAL, PART: index; PINS, OUTPUTS: first terminal */
-    int32_t second;    /* PINS, OUTPUTS: second terminal, -1 = none */
+    jv_value value;   /* QUANTITY, POINTS; CURVE: nominal = percent, low, high = seconds */
+    const char *text; /* as written; for map entries the NAME */
+    int32_t index;    /* WORD, FLAG: number; TERMINAL, PART: index; PINS, OUTPUTS: first terminal */
+    int32_t second;   /* PINS, OUTPUTS: second terminal, -1 = none */
     uint32_t line;
     uint16_t column;
     uint8_t key;       /* index into the kind's keys */
@@ -46,18 +46,23 @@ typedef struct jv_part {
 } jv_part;
 
 typedef enum jv_watch_state { JV_ALWAYS, JV_RESTING, JV_RUNNING } jv_watch_state;
-typedef enum jv_watch_action { JV_WARN, JV_REFUSE_START, JV_STOP_JACK, JV_STOP_ALL } jv_watch_action;
+typedef enum jv_watch_action {
+    JV_WARN,
+    JV_REFUSE_START,
+    JV_STOP_JACK,
+    JV_STOP_ALL
+} jv_watch_action;
 
 typedef struct jv_watch {
     const char *name;
-    int32_t plus, minus;   /* terminals; when `part` >= 0 the volts that controller senses */
-    int32_t part;          /* controller; -1 = two terminals */
-    jv_value below;        /* limit, V */
-    bool assumed;          /* the limit is not from the file */
-    const char *basis;     /* where an assumed limit comes from */
-    jv_value held_for;     /* s */
-    jv_value reset_above;  /* V; NaN nominal = the limit itself */
-    jv_value ignored_for;  /* s after a start */
+    int32_t plus, minus;  /* terminals; when `part` >= 0 the volts that controller senses */
+    int32_t part;         /* controller; -1 = two terminals */
+    jv_value below;       /* limit, V */
+    bool assumed;         /* the limit is not from the file */
+    const char *basis;    /* where an assumed limit comes from */
+    jv_value held_for;    /* s */
+    jv_value reset_above; /* V; NaN nominal = the limit itself */
+    jv_value ignored_for; /* s after a start */
     jv_watch_state state;
     jv_watch_action action;
     uint32_t line;
@@ -101,12 +106,12 @@ typedef struct jv_case {
 
 typedef struct jv_fault {
     uint32_t part;
-    uint8_t way;        /* jv_way */
-    uint8_t failure;    /* row of the kind's failures */
-    double value;       /* in the way's unit */
-    double position;    /* SHORT: fraction of the length from a */
-    int32_t to;         /* SHORT: terminal; -1 none */
-    const char *pin;    /* connector pin or controller output; NULL = all */
+    uint8_t way;     /* jv_way */
+    uint8_t failure; /* row of the kind's failures */
+    double value;    /* in the way's unit */
+    double position; /* SHORT: fraction of the length from a */
+    int32_t to;      /* SHORT: terminal; -1 none */
+    const char *pin; /* connector pin or controller output; NULL = all */
 } jv_fault;
 
 struct jv_circuit {

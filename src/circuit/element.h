@@ -24,8 +24,7 @@
 typedef enum jv_law { JV_SERIES, JV_SINK, JV_POWER, JV_SOURCE, JV_REGULATOR } jv_law;
 
 /* Laws that keep their own current as an unknown. */
-static inline bool jv_law_has_current(jv_law law)
-{
+static inline bool jv_law_has_current(jv_law law) {
     return law == JV_SERIES || law == JV_SOURCE || law == JV_REGULATOR;
 }
 
@@ -38,7 +37,7 @@ typedef struct jv_element {
     uint8_t state; /* discrete state of the kind: relay held, cut-off acted, ... */
     uint32_t part; /* owner */
     int32_t a, b, c;
-    uint8_t warms; /* has a heat body */
+    uint8_t warms;    /* has a heat body */
     double r;         /* ohm, at its present temperature when there is no heat body */
     double e;         /* V */
     double limit;     /* A (POWER: W); infinity = none */
@@ -48,10 +47,10 @@ typedef struct jv_element {
     /* Heating: NULL = r is fixed. r(T) = r (1 + r_slope (T - r_at_C)). */
     struct jv_heat_body *heat; /* owned by the net; filled in by the kind */
     double heat_s;             /* how long the current has flowed, s; infinity = steady */
-    double r_slope;       /* 1/K */
-    double r_at_c;        /* degC at which r holds */
-    double air_c;         /* surroundings of the heat body, degC */
-    double temperature_c; /* last temperature found; start value of the next search */
+    double r_slope;            /* 1/K */
+    double r_at_c;             /* degC at which r holds */
+    double air_c;              /* surroundings of the heat body, degC */
+    double temperature_c;      /* last temperature found; start value of the next search */
 } jv_element;
 
 #endif

@@ -22,18 +22,19 @@ struct jv_wiring {
     bool failed;
 };
 
-void jv_wiring_warms(jv_wiring *w, int32_t element)
-{
-    if (element < 0) return;
+void jv_wiring_warms(jv_wiring *w, int32_t element) {
+    if (element < 0)
+        return;
     w->elements[element].warms = 1;
     w->n_warm++;
 }
 
-int32_t jv_wiring_node(jv_wiring *w) { return (int32_t)w->n_nodes++; }
+int32_t jv_wiring_node(jv_wiring *w) {
+    return (int32_t)w->n_nodes++;
+}
 
-int32_t jv_wiring_add(jv_wiring *w, const jv_part *p, jv_law law, uint8_t role, int32_t a, int32_t b,
-                      int32_t c)
-{
+int32_t jv_wiring_add(jv_wiring *w, const jv_part *p, jv_law law, uint8_t role, int32_t a,
+                      int32_t b, int32_t c) {
     if (w->n == w->capacity) {
         size_t wanted = w->capacity ? w->capacity + w->capacity / 2 : 64;
         jv_element *moved = jv_resize(w->elements, wanted, sizeof *moved);
@@ -60,13 +61,14 @@ int32_t jv_wiring_add(jv_wiring *w, const jv_part *p, jv_law law, uint8_t role, 
 
 /* Elements that faults of this part add; `first` is the part's first element. */
 static void connect_faults(jv_wiring *w, const jv_part *p, size_t first, const jv_fault *faults,
-                           size_t n_faults)
-{
+                           size_t n_faults) {
     uint32_t index = (uint32_t)(p - w->circuit->parts);
-    if (w->n == first) return;
+    if (w->n == first)
+        return;
     for (size_t i = 0; i < n_faults && !w->failed; i++) {
         const jv_fault *f = &faults[i];
-        if (f->part != index) continue;
+        if (f->part != index)
+            continue;
         int32_t a = w->elements[first].a, b = w->elements[first].b;
         if (f->way == JV_WAY_SHORT) {
             int32_t middle = jv_wiring_node(w);
@@ -81,8 +83,7 @@ static void connect_faults(jv_wiring *w, const jv_part *p, size_t first, const j
     }
 }
 
-static void load_faults(const jv_scene *s, const jv_part *p, jv_element *e, size_t own, size_t n)
-{
+static void load_faults(const jv_scene *s, const jv_part *p, jv_element *e, size_t own, size_t n) {
     size_t at = 0, next = own;
     const jv_fault *f;
     while (next < n && (f = jv_scene_fault(s, p, &at)) != NULL) {
@@ -112,16 +113,17 @@ static void load_faults(const jv_scene *s, const jv_part *p, jv_element *e, size
 }
 
 /* What every two-terminal conductor shares: the case's openings, ADDED and OPEN. */
-static void load_part(const jv_scene *s, const jv_part *p, jv_element *e, size_t own, size_t n)
-{
-    for (size_t i = 0; i < own; i++) e[i].open = 0;
+static void load_part(const jv_scene *s, const jv_part *p, jv_element *e, size_t own, size_t n) {
+    for (size_t i = 0; i < own; i++)
+        e[i].open = 0;
     p->kind->load(s, p, e, own);
-    if (p->kind->is_series && !p->kind->own_faults) jv_series_faults(s, p, e, NULL);
-    if (n > own) load_faults(s, p, e, own, n);
+    if (p->kind->is_series && !p->kind->own_faults)
+        jv_series_faults(s, p, e, NULL);
+    if (n > own)
+        load_faults(s, p, e, own, n);
 }
 
-void jv_net_load(jv_net *net, const double *x)
-{
+void jv_net_load(jv_net *net, const double *x) {
     const jv_circuit *c = net->circuit;
     net->scene.x = x ? x : net->nominal;
     for (size_t i = 0; i < c->n_parts; i++) {
@@ -133,25 +135,27 @@ void jv_net_load(jv_net *net, const double *x)
 
 /* A switch or contact of a load that is drawn open is `closed: false` in the file; a
  * case's `on` and `off` lists override it. */
-static void case_switches(jv_net *net, const jv_case *k)
-{
-    if (!k) return;
-    for (size_t i = 0; i < k->n_off; i++) net->off[k->off[i]] = 1;
-    for (size_t i = 0; i < k->n_on; i++) net->off[k->on[i]] = 2;
+static void case_switches(jv_net *net, const jv_case *k) {
+    if (!k)
+        return;
+    for (size_t i = 0; i < k->n_off; i++)
+        net->off[k->off[i]] = 1;
+    for (size_t i = 0; i < k->n_on; i++)
+        net->off[k->on[i]] = 2;
 }
 
-static jv_status heat_bodies(jv_net *net, size_t n)
-{
+static jv_status heat_bodies(jv_net *net, size_t n) {
     net->heats = jv_zalloc(n + 1, sizeof *net->heats);
-    if (!net->heats) return JV_ERR_MEMORY;
+    if (!net->heats)
+        return JV_ERR_MEMORY;
     size_t next = 0;
     for (size_t i = 0; i < net->n_elements; i++)
-        if (net->elements[i].warms) net->elements[i].heat = &net->heats[next++];
+        if (net->elements[i].warms)
+            net->elements[i].heat = &net->heats[next++];
     return JV_OK;
 }
 
-static jv_status connect_all(jv_net *net, const jv_fault *faults, size_t n_faults)
-{
+static jv_status connect_all(jv_net *net, const jv_fault *faults, size_t n_faults) {
     const jv_circuit *c = net->circuit;
     jv_wiring w = {0};
     w.circuit = c;
@@ -161,21 +165,23 @@ static jv_status connect_all(jv_net *net, const jv_fault *faults, size_t n_fault
         net->first[i] = (uint32_t)first;
         c->parts[i].kind->connect(&w, c, &c->parts[i]);
         net->own[i] = (uint16_t)(w.n - first);
-        if (n_faults) connect_faults(&w, &c->parts[i], first, faults, n_faults);
+        if (n_faults)
+            connect_faults(&w, &c->parts[i], first, faults, n_faults);
     }
     net->first[c->n_parts] = (uint32_t)w.n;
     net->elements = w.elements;
     net->n_elements = w.n;
     net->n_nodes = w.n_nodes;
-    if (w.failed) return JV_ERR_MEMORY;
+    if (w.failed)
+        return JV_ERR_MEMORY;
     return heat_bodies(net, w.n_warm);
 }
 
 jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fault *faults,
-                       size_t n_faults, jv_net **out)
-{
+                       size_t n_faults, jv_net **out) {
     jv_net *net = jv_zalloc(1, sizeof *net);
-    if (!net) return JV_ERR_MEMORY;
+    if (!net)
+        return JV_ERR_MEMORY;
     net->circuit = c;
     net->first = jv_zalloc(c->n_parts + 1, sizeof *net->first);
     net->own = jv_zalloc(c->n_parts + 1, sizeof *net->own);
@@ -188,7 +194,8 @@ jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fau
         jv_net_free(&net);
         return status;
     }
-    for (size_t i = 0; i < c->n_slots; i++) net->nominal[i] = c->slots[i].value.nominal;
+    for (size_t i = 0; i < c->n_slots; i++)
+        net->nominal[i] = c->slots[i].value.nominal;
     case_switches(net, loading);
     jv_scene *s = &net->scene;
     s->circuit = c;
@@ -202,9 +209,9 @@ jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fau
     return JV_OK;
 }
 
-void jv_net_free(jv_net **net)
-{
-    if (!net || !*net) return;
+void jv_net_free(jv_net **net) {
+    if (!net || !*net)
+        return;
     jv_free((*net)->elements);
     jv_free((*net)->first);
     jv_free((*net)->own);

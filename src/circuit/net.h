@@ -10,13 +10,13 @@ typedef struct jv_net {
     const jv_circuit *circuit;
     jv_element *elements;
     size_t n_elements;
-    uint32_t *first;   /* of part p: elements first[p] .. first[p + 1] - 1 */
-    uint16_t *own;     /* of part p: how many of them the kind itself emitted */
+    uint32_t *first; /* of part p: elements first[p] .. first[p + 1] - 1 */
+    uint16_t *own;   /* of part p: how many of them the kind itself emitted */
     size_t n_nodes;
-    jv_scene scene;    /* the scene loaded last */
-    uint8_t *off;      /* per part, from the case */
+    jv_scene scene;             /* the scene loaded last */
+    uint8_t *off;               /* per part, from the case */
     struct jv_heat_body *heats; /* one for each element that warms */
-    double *nominal;   /* slot values of the nominal scene */
+    double *nominal;            /* slot values of the nominal scene */
 } jv_net;
 
 /* Build for one case (NULL = at rest) with faults (copied by reference: they must

@@ -4,91 +4,89 @@
 #include <math.h>
 #include <string.h>
 
-const jv_slot *jv_part_slot(const jv_circuit *c, const jv_part *p, unsigned key)
-{
+const jv_slot *jv_part_slot(const jv_circuit *c, const jv_part *p, unsigned key) {
     const jv_slot *s = c->slots + p->first_slot;
     for (uint32_t i = 0; i < p->n_slots; i++)
-        if (s[i].key == key) return &s[i];
+        if (s[i].key == key)
+            return &s[i];
     return NULL;
 }
 
-bool jv_part_has(const jv_circuit *c, const jv_part *p, unsigned key)
-{
+bool jv_part_has(const jv_circuit *c, const jv_part *p, unsigned key) {
     return jv_part_slot(c, p, key) != NULL;
 }
 
-double jv_scene_value(const jv_scene *s, const jv_part *p, unsigned key, double otherwise)
-{
+double jv_scene_value(const jv_scene *s, const jv_part *p, unsigned key, double otherwise) {
     const jv_slot *slot = jv_part_slot(s->circuit, p, key);
-    if (!slot) return otherwise;
+    if (!slot)
+        return otherwise;
     return s->x ? s->x[slot - s->circuit->slots] : slot->value.nominal;
 }
 
-int jv_part_word(const jv_circuit *c, const jv_part *p, unsigned key, int otherwise)
-{
+int jv_part_word(const jv_circuit *c, const jv_part *p, unsigned key, int otherwise) {
     const jv_slot *slot = jv_part_slot(c, p, key);
     return slot ? (int)slot->index : otherwise;
 }
 
-bool jv_part_flag(const jv_circuit *c, const jv_part *p, unsigned key, bool otherwise)
-{
+bool jv_part_flag(const jv_circuit *c, const jv_part *p, unsigned key, bool otherwise) {
     const jv_slot *slot = jv_part_slot(c, p, key);
     return slot ? slot->index != 0 : otherwise;
 }
 
-int32_t jv_part_terminal(const jv_circuit *c, const jv_part *p, unsigned key)
-{
+int32_t jv_part_terminal(const jv_circuit *c, const jv_part *p, unsigned key) {
     const jv_slot *slot = jv_part_slot(c, p, key);
     return slot ? slot->index : -1;
 }
 
-const jv_slot *jv_part_entries(const jv_circuit *c, const jv_part *p, unsigned key, size_t *n)
-{
+const jv_slot *jv_part_entries(const jv_circuit *c, const jv_part *p, unsigned key, size_t *n) {
     const jv_slot *first = jv_part_slot(c, p, key);
     *n = 0;
-    if (!first) return NULL;
+    if (!first)
+        return NULL;
     const jv_slot *end = c->slots + p->first_slot + p->n_slots;
-    while (first + *n < end && first[*n].key == key) (*n)++;
+    while (first + *n < end && first[*n].key == key)
+        (*n)++;
     return first;
 }
 
-const jv_run *jv_scene_run(const jv_scene *s, const jv_part *p)
-{
-    if (!s->loading) return NULL;
+const jv_run *jv_scene_run(const jv_scene *s, const jv_part *p) {
+    if (!s->loading)
+        return NULL;
     uint32_t index = (uint32_t)(p - s->circuit->parts);
     for (size_t i = 0; i < s->loading->n_runs; i++)
-        if (s->loading->runs[i].part == index) return &s->loading->runs[i];
+        if (s->loading->runs[i].part == index)
+            return &s->loading->runs[i];
     return NULL;
 }
 
-double jv_scene_air_c(const jv_scene *s, const jv_part *p, unsigned key)
-{
+double jv_scene_air_c(const jv_scene *s, const jv_part *p, unsigned key) {
     return jv_scene_value(s, p, key, s->ambient_c);
 }
 
-const jv_fault *jv_scene_fault(const jv_scene *s, const jv_part *p, size_t *at)
-{
+const jv_fault *jv_scene_fault(const jv_scene *s, const jv_part *p, size_t *at) {
     uint32_t index = (uint32_t)(p - s->circuit->parts);
     while (*at < s->n_faults) {
         const jv_fault *f = &s->faults[(*at)++];
-        if (f->part == index) return f;
+        if (f->part == index)
+            return f;
     }
     return NULL;
 }
 
-bool jv_scene_is_off(const jv_scene *s, const jv_part *p)
-{
+bool jv_scene_is_off(const jv_scene *s, const jv_part *p) {
     return s->plugged_off && s->plugged_off[p - s->circuit->parts] == 1;
 }
 
-void jv_series_faults(const jv_scene *s, const jv_part *p, jv_element *e, const char *pin)
-{
-    if (jv_scene_is_off(s, p)) e->open = 1;
+void jv_series_faults(const jv_scene *s, const jv_part *p, jv_element *e, const char *pin) {
+    if (jv_scene_is_off(s, p))
+        e->open = 1;
     size_t at = 0;
     const jv_fault *f;
     while ((f = jv_scene_fault(s, p, &at)) != NULL) {
-        if (f->pin && (!pin || strcmp(f->pin, pin) != 0)) continue;
-        if (f->way == JV_WAY_OPEN) e->open = 1;
+        if (f->pin && (!pin || strcmp(f->pin, pin) != 0))
+            continue;
+        if (f->way == JV_WAY_OPEN)
+            e->open = 1;
         /* Ohms of a bad joint are not the conductor's own: they do not follow its
          * temperature. e->r is scaled so that r(T) stays right at r_at_C only, so the
          * slope is thinned in the same measure. */
@@ -101,8 +99,7 @@ void jv_series_faults(const jv_scene *s, const jv_part *p, jv_element *e, const 
 }
 
 void jv_part_fault(jv_diags *d, const jv_circuit *c, const jv_part *p, int key, jv_code code,
-                   const char *hint, const char *message, ...)
-{
+                   const char *hint, const char *message, ...) {
     jv_text text = {0}, pointer = {0};
     va_list args;
     va_start(args, message);
@@ -121,7 +118,8 @@ void jv_part_fault(jv_diags *d, const jv_circuit *c, const jv_part *p, int key, 
     }
     jv_place place = jv_circuit_place(c, line, column, jv_text_str(&pointer));
     jv_diag_add(d, JV_ERROR, code, &place, hint, "%s", jv_text_str(&text));
-    if (text.failed || pointer.failed) d->out_of_memory = true;
+    if (text.failed || pointer.failed)
+        d->out_of_memory = true;
     jv_text_clear(&text);
     jv_text_clear(&pointer);
 }

@@ -12,17 +12,17 @@
  * faults, the solver and the reports all work from what is declared here. */
 
 typedef enum jv_key_type {
-    JV_KEY_QUANTITY,        /* a quantity of `dim` with spread */
-    JV_KEY_WORD,            /* one of `choices`, separated by '|' */
-    JV_KEY_FLAG,            /* true or false */
-    JV_KEY_TEXT,            /* free text */
-    JV_KEY_SIZE,            /* a conductor size */
-    JV_KEY_TERMINAL,        /* the name of a terminal */
-    JV_KEY_PART,            /* the name of another part */
-    JV_KEY_POINTS,          /* {TERMINAL: quantity} */
-    JV_KEY_PINS,            /* {NAME: [terminal, terminal]} */
-    JV_KEY_OUTPUTS,         /* {NAME: terminal or [terminal, terminal]} */
-    JV_KEY_CURVE            /* [[percent, least s, greatest s], ...] */
+    JV_KEY_QUANTITY, /* a quantity of `dim` with spread */
+    JV_KEY_WORD,     /* one of `choices`, separated by '|' */
+    JV_KEY_FLAG,     /* true or false */
+    JV_KEY_TEXT,     /* free text */
+    JV_KEY_SIZE,     /* a conductor size */
+    JV_KEY_TERMINAL, /* the name of a terminal */
+    JV_KEY_PART,     /* the name of another part */
+    JV_KEY_POINTS,   /* {TERMINAL: quantity} */
+    JV_KEY_PINS,     /* {NAME: [terminal, terminal]} */
+    JV_KEY_OUTPUTS,  /* {NAME: terminal or [terminal, terminal]} */
+    JV_KEY_CURVE     /* [[percent, least s, greatest s], ...] */
 } jv_key_type;
 
 typedef enum jv_key_flags {
@@ -51,9 +51,9 @@ typedef struct jv_key {
 /* Everything a kind may look at while it fills in the numbers of its elements. */
 typedef struct jv_scene {
     const jv_circuit *circuit;
-    const jv_case *loading;  /* NULL = at rest */
-    const double *x;         /* value of each slot of the circuit (a draw or the nominal) */
-    const jv_fault *faults;  /* faults put in */
+    const jv_case *loading; /* NULL = at rest */
+    const double *x;        /* value of each slot of the circuit (a draw or the nominal) */
+    const jv_fault *faults; /* faults put in */
     size_t n_faults;
     double ambient_c;
     const uint8_t *plugged_off; /* per part, from the case: 1 = opened, unplugged or switched off,
@@ -72,27 +72,27 @@ typedef struct jv_wiring jv_wiring; /* collects elements while a net is built (n
  * where <R> stands for a resistance, <I> a current, <V> volts, <P> a percentage,
  * <S> a size, <W> one of the kind's metals, <N> a pin or output, <T> a terminal. */
 typedef enum jv_way {
-    JV_WAY_ADDED,    /* value: ohms in series */
-    JV_WAY_OPEN,     /* no current */
-    JV_WAY_SHORT,    /* position along the conductor, to a terminal, value: ohms of the short */
-    JV_WAY_LEAK,     /* value: amps drawn at the part's terminals */
-    JV_WAY_CHARGE,   /* battery: value = charge left, fraction */
-    JV_WAY_WEAK,     /* battery: value = factor on its resistance; supply: off */
-    JV_WAY_CELL,     /* battery: one cell dead */
-    JV_WAY_DRAG,     /* jack, pump: value = factor on its load current */
-    JV_WAY_STUCK,    /* jack: bound, stalls; relay: held closed */
-    JV_WAY_DEAD,     /* supply, regulator, relay that does not pull in */
-    JV_WAY_INSIDE    /* shorted inside: value = ohms across the part */
+    JV_WAY_ADDED,  /* value: ohms in series */
+    JV_WAY_OPEN,   /* no current */
+    JV_WAY_SHORT,  /* position along the conductor, to a terminal, value: ohms of the short */
+    JV_WAY_LEAK,   /* value: amps drawn at the part's terminals */
+    JV_WAY_CHARGE, /* battery: value = charge left, fraction */
+    JV_WAY_WEAK,   /* battery: value = factor on its resistance; supply: off */
+    JV_WAY_CELL,   /* battery: one cell dead */
+    JV_WAY_DRAG,   /* jack, pump: value = factor on its load current */
+    JV_WAY_STUCK,  /* jack: bound, stalls; relay: held closed */
+    JV_WAY_DEAD,   /* supply, regulator, relay that does not pull in */
+    JV_WAY_INSIDE  /* shorted inside: value = ohms across the part */
 } jv_way;
 
 typedef struct jv_failure {
     jv_way way;
-    const char *words;   /* what --fault takes and what people read */
-    double weight;       /* prior weight among the ways of all parts of this circuit */
-    double low, high;    /* spread of severity (log-uniform), in the way's unit; 0,0 = none */
-    const char *repair;  /* what mends it */
-    double minutes;      /* typical minutes for the repair */
-    const char *basis;   /* source of weight, spread and minutes */
+    const char *words;  /* what --fault takes and what people read */
+    double weight;      /* prior weight among the ways of all parts of this circuit */
+    double low, high;   /* spread of severity (log-uniform), in the way's unit; 0,0 = none */
+    const char *repair; /* what mends it */
+    double minutes;     /* typical minutes for the repair */
+    const char *basis;  /* source of weight, spread and minutes */
 } jv_failure;
 
 struct jv_part_kind {
@@ -155,7 +155,8 @@ void jv_series_faults(const jv_scene *s, const jv_part *p, jv_element *e, const 
 
 /* Add a diagnostic about one key of a part (place taken from its slot). */
 void jv_part_fault(jv_diags *d, const jv_circuit *c, const jv_part *p, int key, jv_code code,
-                   const char *hint, const char *message, ...) __attribute__((format(printf, 7, 8)));
+                   const char *hint, const char *message, ...)
+    __attribute__((format(printf, 7, 8)));
 
 /* --- emitting elements --- */
 
@@ -163,8 +164,8 @@ void jv_part_fault(jv_diags *d, const jv_circuit *c, const jv_part *p, int key, 
 int32_t jv_wiring_node(jv_wiring *w);
 /* Add an element; c is -1 but for a regulator. Returns its index (the part's own
  * elements are contiguous), or -1 when memory is short. */
-int32_t jv_wiring_add(jv_wiring *w, const jv_part *p, jv_law law, uint8_t role, int32_t a, int32_t b,
-                      int32_t c);
+int32_t jv_wiring_add(jv_wiring *w, const jv_part *p, jv_law law, uint8_t role, int32_t a,
+                      int32_t b, int32_t c);
 
 /* Give an element a heat body, which load fills in through e->heat. */
 void jv_wiring_warms(jv_wiring *w, int32_t element);

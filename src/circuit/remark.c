@@ -1,9 +1,9 @@
 /* remark.c - collects what part kinds say of themselves. SPDX-License-Identifier: MIT */
 #include "circuit/remark.h"
 
-void jv_remark(jv_remarks *r, bool serious, const char *format, ...)
-{
-    if (r->n == r->room || r->failed) return;
+void jv_remark(jv_remarks *r, bool serious, const char *format, ...) {
+    if (r->n == r->room || r->failed)
+        return;
     jv_text t = {0};
     va_list args;
     va_start(args, format);

@@ -13,9 +13,9 @@ typedef struct jv_remark_item {
 struct jv_remarks {
     jv_arena *arena; /* texts are copied there */
     jv_remark_item *list;
-    size_t n, room;  /* beyond the room remarks are dropped */
-    size_t part;     /* whose turn it is */
-    bool failed;     /* memory was short */
+    size_t n, room; /* beyond the room remarks are dropped */
+    size_t part;    /* whose turn it is */
+    bool failed;    /* memory was short */
 };
 
 #endif

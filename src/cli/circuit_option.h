@@ -1,4 +1,5 @@
-/* circuit_option.h - what all commands that read a circuit file share. SPDX-License-Identifier: MIT */
+/* circuit_option.h - what all commands that read a circuit file share. SPDX-License-Identifier: MIT
+ */
 #ifndef JACKVOLT_CLI_CIRCUIT_OPTION_H
 #define JACKVOLT_CLI_CIRCUIT_OPTION_H
 
@@ -6,11 +7,13 @@
 #include "jackvolt/circuit.h"
 
 /* Rows for a command's table of options. */
-#define CLI_CIRCUIT_OPTIONS                                                                        \
-    {"set", "PART.KEY=VALUE", "Change a value for this run; may be repeated.", true},              \
-        {"fault", "PART: WHAT", "Put a fault in, for example \"ground stud: 35 mohm added\"; may "  \
-                                "be repeated.",                                                    \
-         true}
+#define CLI_CIRCUIT_OPTIONS                                                             \
+    {"set", "PART.KEY=VALUE", "Change a value for this run; may be repeated.", true}, { \
+        "fault", "PART: WHAT",                                                          \
+            "Put a fault in, for example \"ground stud: 35 mohm added\"; may "          \
+            "be repeated.",                                                             \
+            true                                                                        \
+    }
 
 typedef struct cli_circuit {
     jv_circuit *circuit;

@@ -17,22 +17,23 @@ typedef struct jv_loss {
     double drop_v, current_a;
 } jv_loss;
 
-static int wider_first(const void *a, const void *b)
-{
+static int wider_first(const void *a, const void *b) {
     const jv_loss *x = a, *y = b;
-    if (x->side != y->side) return (int)x->side - (int)y->side;
-    if (x->drop_v != y->drop_v) return x->drop_v < y->drop_v ? 1 : -1;
+    if (x->side != y->side)
+        return (int)x->side - (int)y->side;
+    if (x->drop_v != y->drop_v)
+        return x->drop_v < y->drop_v ? 1 : -1;
     return x->part < y->part ? -1 : 1;
 }
 
 /* Steps of one part on one side become one line. */
-static size_t gather_losses(const jv_drop_case *k, jv_loss *losses)
-{
+static size_t gather_losses(const jv_drop_case *k, jv_loss *losses) {
     size_t n = 0;
     for (size_t i = 0; i < k->n_steps; i++) {
         const jv_drop_step *s = &k->steps[i];
         size_t m = 0;
-        while (m < n && (losses[m].part != s->part || losses[m].side != s->side)) m++;
+        while (m < n && (losses[m].part != s->part || losses[m].side != s->side))
+            m++;
         if (m == n) {
             losses[n].part = s->part;
             losses[n].side = s->side;
@@ -46,50 +47,54 @@ static size_t gather_losses(const jv_drop_case *k, jv_loss *losses)
     return n;
 }
 
-static const char *side_heading(jv_side side)
-{
+static const char *side_heading(jv_side side) {
     switch (side) {
-    case JV_SIDE_SOURCE: return "inside the source";
-    case JV_SIDE_PLUS: return "plus side";
-    case JV_SIDE_BETWEEN: return "between sources";
-    case JV_SIDE_RETURN: return "return side";
-    case JV_SIDE_NONE: break;
+    case JV_SIDE_SOURCE:
+        return "inside the source";
+    case JV_SIDE_PLUS:
+        return "plus side";
+    case JV_SIDE_BETWEEN:
+        return "between sources";
+    case JV_SIDE_RETURN:
+        return "return side";
+    case JV_SIDE_NONE:
+        break;
     }
     return "";
 }
 
 static void cell_quantity(jv_text_table *t, double value, jv_dim dim, jv_units units, int digits,
-                          jv_tint tint)
-{
+                          jv_tint tint) {
     jv_text text = {0};
-    if (!isnan(value)) jv_quantity_print(&text, value, dim, units, digits);
+    if (!isnan(value))
+        jv_quantity_print(&text, value, dim, units, digits);
     jv_text_table_cell(t, jv_text_str(&text), tint);
-    if (text.failed) t->failed = true;
+    if (text.failed)
+        t->failed = true;
     jv_text_clear(&text);
 }
 
-static void cell_text(jv_text_table *t, jv_text *text, jv_tint tint)
-{
+static void cell_text(jv_text_table *t, jv_text *text, jv_tint tint) {
     jv_text_table_cell(t, jv_text_str(text), tint);
-    if (text->failed) t->failed = true;
+    if (text->failed)
+        t->failed = true;
     jv_text_clear(text);
 }
 
-static void cell_volts(jv_text_table *t, double volts, jv_tint tint)
-{
+static void cell_volts(jv_text_table *t, double volts, jv_tint tint) {
     jv_text text = {0};
     jv_text_addf(&text, "%.3f V", volts + 0.0);
     cell_text(t, &text, tint);
 }
 
 static void loss_rows(jv_text_table *t, const jv_drop *drop, const jv_drop_case *k,
-                      const jv_loss *losses, size_t n, const jv_style *style)
-{
+                      const jv_loss *losses, size_t n, const jv_style *style) {
     enum { BAR = 16 };
     for (size_t i = 0; i < n;) {
         size_t end = i;
         double sum = 0.0;
-        while (end < n && losses[end].side == losses[i].side) sum += losses[end++].drop_v;
+        while (end < n && losses[end].side == losses[i].side)
+            sum += losses[end++].drop_v;
         jv_text text = {0};
         jv_text_table_row(t);
         jv_text_table_cell(t, side_heading(losses[i].side), JV_TINT_STRONG);
@@ -107,16 +112,17 @@ static void loss_rows(jv_text_table *t, const jv_drop *drop, const jv_drop_case 
             cell_text(t, &text, JV_TINT_NONE);
             jv_bar(&text, share, BAR, style->ascii);
             cell_text(t, &text, JV_TINT_NONE);
-            cell_quantity(t, losses[i].current_a, JV_DIM_CURRENT, style->units, DIGITS, JV_TINT_NONE);
-            cell_quantity(t, d->resistance_ohm, JV_DIM_RESISTANCE, style->units, DIGITS, JV_TINT_NONE);
+            cell_quantity(t, losses[i].current_a, JV_DIM_CURRENT, style->units, DIGITS,
+                          JV_TINT_NONE);
+            cell_quantity(t, d->resistance_ohm, JV_DIM_RESISTANCE, style->units, DIGITS,
+                          JV_TINT_NONE);
             cell_quantity(t, d->temperature_c, JV_DIM_TEMPERATURE, style->units, 2, JV_TINT_NONE);
         }
     }
 }
 
 static void print_losses(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
-                         jv_text *out)
-{
+                         jv_text *out) {
     jv_loss *losses = jv_alloc(k->n_steps + 1, sizeof *losses);
     if (!losses) {
         out->failed = true;
@@ -124,10 +130,11 @@ static void print_losses(const jv_drop *drop, const jv_drop_case *k, const jv_st
     }
     size_t n = gather_losses(k, losses);
     jv_text line = {0};
-    jv_text_addf(&line,
-                 "Where the volts went: %.2f V at the source unloaded, %.2f V at \"%s\", %.2f V lost on "
-                 "the way.",
-                 k->source_v, k->load_v, jv_circuit_part_name(drop->circuit, k->load), k->lost_v);
+    jv_text_addf(
+        &line,
+        "Where the volts went: %.2f V at the source unloaded, %.2f V at \"%s\", %.2f V lost on "
+        "the way.",
+        k->source_v, k->load_v, jv_circuit_part_name(drop->circuit, k->load), k->lost_v);
     jv_text_add(out, "\n");
     jv_wrap(out, jv_text_str(&line), 0, style->width);
     jv_text_clear(&line);
@@ -144,8 +151,8 @@ static void print_losses(const jv_drop *drop, const jv_drop_case *k, const jv_st
     jv_free(losses);
 }
 
-static void stair(jv_text *out, const jv_style *style, double level, double full, const char *what)
-{
+static void stair(jv_text *out, const jv_style *style, double level, double full,
+                  const char *what) {
     enum { BAR = 34 };
     jv_text_addf(out, "  %6.2f V ", fabs(level) < 0.005 ? 0.0 : level);
     jv_bar(out, level / full, BAR, style->ascii);
@@ -154,11 +161,11 @@ static void stair(jv_text *out, const jv_style *style, double level, double full
 
 /* Levels against the source's minus, from its open-circuit volts out to the load and back. */
 static void print_staircase(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
-                            jv_text *out)
-{
+                            jv_text *out) {
     const char *arrow = style->ascii ? "->" : "\xE2\x86\x92";
     double base = k->steps[k->n_steps - 1].level_v, full = k->source_v;
-    if (k->steps[k->n_steps - 1].side != JV_SIDE_RETURN) base = 0.0;
+    if (k->steps[k->n_steps - 1].side != JV_SIDE_RETURN)
+        base = 0.0;
     jv_text_add(out, "\nStaircase of volts, out and back (against the source's minus):\n");
     bool loaded = false;
     jv_text what = {0};
@@ -175,31 +182,36 @@ static void print_staircase(const jv_drop *drop, const jv_drop_case *k, const jv
             loaded = true;
         }
         jv_text_clear(&what);
-        jv_text_addf(&what, "-%.2f V %s %s %s", s->drop_v, jv_circuit_part_name(drop->circuit, s->part),
-                     arrow, to ? to : "inside");
+        jv_text_addf(&what, "-%.2f V %s %s %s", s->drop_v,
+                     jv_circuit_part_name(drop->circuit, s->part), arrow, to ? to : "inside");
         stair(out, style, s->level_v - base, full, jv_text_str(&what));
     }
-    if (what.failed) out->failed = true;
+    if (what.failed)
+        out->failed = true;
     jv_text_clear(&what);
 }
 
 /* "4.1 mohm more in the feed", or NULL text when out of reach. */
-static void lever(jv_text *out, bool *any, double value, jv_dim dim, const char *more, const char *less)
-{
-    if (isnan(value)) return;
-    if (*any) jv_text_add(out, "; or ");
+static void lever(jv_text *out, bool *any, double value, jv_dim dim, const char *more,
+                  const char *less) {
+    if (isnan(value))
+        return;
+    if (*any)
+        jv_text_add(out, "; or ");
     *any = true;
-    if (dim == JV_DIM_RATIO) jv_text_addf(out, "%.0f %%", percent * fabs(value));
-    else jv_quantity_print(out, fabs(value), dim, JV_UNITS_SI, 2);
+    if (dim == JV_DIM_RATIO)
+        jv_text_addf(out, "%.0f %%", percent * fabs(value));
+    else
+        jv_quantity_print(out, fabs(value), dim, JV_UNITS_SI, 2);
     jv_text_addf(out, " %s", value >= 0.0 ? more : less);
 }
 
-static void print_levers(const jv_drop_watch *w, const jv_style *style, jv_text *out)
-{
+static void print_levers(const jv_drop_watch *w, const jv_style *style, jv_text *out) {
     jv_text line = {0};
     bool any = false, trips = w->verdict == JV_TRIPS;
     jv_text_add(&line, trips ? "To hold it takes one of: " : "It trips with one of: ");
-    lever(&line, &any, w->levers.feed_ohm, JV_DIM_RESISTANCE, "more in the feed", "less in the feed");
+    lever(&line, &any, w->levers.feed_ohm, JV_DIM_RESISTANCE, "more in the feed",
+          "less in the feed");
     lever(&line, &any, w->levers.return_ohm, JV_DIM_RESISTANCE, "more in the return",
           "less in the return");
     lever(&line, &any, w->levers.charge, JV_DIM_RATIO, "less charge", "more charge");
@@ -207,17 +219,18 @@ static void print_levers(const jv_drop_watch *w, const jv_style *style, jv_text 
     jv_text_add(&line, ".");
     if (!any) {
         jv_text_clear(&line);
-        jv_text_add(&line, trips ? "No single change of feed, return, charge or load makes it hold."
-                                 : "No single change of feed, return, charge or load that was tried "
-                                   "brings it to its limit.");
+        jv_text_add(&line, trips
+                               ? "No single change of feed, return, charge or load makes it hold."
+                               : "No single change of feed, return, charge or load that was tried "
+                                 "brings it to its limit.");
     }
     jv_wrap(out, jv_text_str(&line), 2 * INDENT, style->width);
-    if (line.failed) out->failed = true;
+    if (line.failed)
+        out->failed = true;
     jv_text_clear(&line);
 }
 
-static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text *out)
-{
+static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text *out) {
     jv_text_add(out, "\nWatches\n");
     for (size_t i = 0; i < k->n_watches; i++) {
         const jv_drop_watch *w = &k->watches[i];
@@ -227,19 +240,22 @@ static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text 
             continue;
         }
         jv_paint(out, style->colour, w->verdict == JV_TRIPS ? JV_TINT_BAD : JV_TINT_GOOD,
-                 w->verdict == JV_TRIPS ? "TRIPS" : w->verdict == JV_HOLDS ? "holds" : "unknown");
+                 w->verdict == JV_TRIPS   ? "TRIPS"
+                 : w->verdict == JV_HOLDS ? "holds"
+                                          : "unknown");
         if (!isnan(w->seen_v))
             jv_text_addf(out, ", sees %.2f V, limit %.2f V, margin %+.2f V", w->seen_v, w->limit_v,
                          w->margin_v);
-        if (w->assumed) jv_text_addf(out, "\n    limit assumed (%s): look up the vehicle's own", w->basis);
+        if (w->assumed)
+            jv_text_addf(out, "\n    limit assumed (%s): look up the vehicle's own", w->basis);
         jv_text_add(out, "\n");
-        if (w->verdict != JV_VERDICT_UNKNOWN) print_levers(w, style, out);
+        if (w->verdict != JV_VERDICT_UNKNOWN)
+            print_levers(w, style, out);
     }
 }
 
 static void print_motors(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
-                         jv_text *out)
-{
+                         jv_text *out) {
     jv_text_table t = {0};
     jv_text_table_column(&t, "Jacks that run", JV_LEFT);
     jv_text_table_column(&t, "volts", JV_RIGHT);
@@ -249,15 +265,18 @@ static void print_motors(const jv_drop *drop, const jv_drop_case *k, const jv_st
     for (size_t i = 0; i < jv_circuit_parts(drop->circuit); i++) {
         const jv_drop_part *d = &k->parts[i];
         jv_text text = {0};
-        if (isnan(d->speed_share) && !d->stalled) continue;
+        if (isnan(d->speed_share) && !d->stalled)
+            continue;
         n++;
         jv_text_table_row(&t);
         jv_text_table_cell(&t, jv_circuit_part_name(drop->circuit, i), JV_TINT_NONE);
         jv_text_addf(&text, "%.2f V", fabs(d->drop_v));
         cell_text(&t, &text, JV_TINT_NONE);
         cell_quantity(&t, fabs(d->current_a), JV_DIM_CURRENT, style->units, DIGITS, JV_TINT_NONE);
-        if (d->stalled) jv_text_add(&text, "stands still (stalled)");
-        else jv_text_addf(&text, "%.0f %% of its speed at rated volts", percent * d->speed_share);
+        if (d->stalled)
+            jv_text_add(&text, "stands still (stalled)");
+        else
+            jv_text_addf(&text, "%.0f %% of its speed at rated volts", percent * d->speed_share);
         cell_text(&t, &text, d->stalled ? JV_TINT_BAD : JV_TINT_NONE);
     }
     if (n) {
@@ -269,25 +288,27 @@ static void print_motors(const jv_drop *drop, const jv_drop_case *k, const jv_st
 }
 
 static void print_remarks(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
-                          jv_text *out)
-{
-    if (!k->n_remarks) return;
+                          jv_text *out) {
+    if (!k->n_remarks)
+        return;
     jv_text_add(out, "\nAlso\n");
     for (size_t i = 0; i < k->n_remarks; i++) {
         const char *part = jv_circuit_part_name(drop->circuit, k->remarks[i].part);
         jv_text line = {0};
-        if (part) jv_text_addf(&line, "%s %s", part, k->remarks[i].text);
-        else jv_text_add(&line, k->remarks[i].text);
+        if (part)
+            jv_text_addf(&line, "%s %s", part, k->remarks[i].text);
+        else
+            jv_text_add(&line, k->remarks[i].text);
         jv_text_add(out, k->remarks[i].serious ? "! " : "- ");
         jv_wrap(out, jv_text_str(&line), INDENT, style->width);
-        if (line.failed) out->failed = true;
+        if (line.failed)
+            out->failed = true;
         jv_text_clear(&line);
     }
 }
 
 /* The part that loses most, for the verdict. */
-static size_t worst_part(const jv_drop *drop, const jv_drop_case *k)
-{
+static size_t worst_part(const jv_drop *drop, const jv_drop_case *k) {
     size_t worst = jv_circuit_parts(drop->circuit);
     for (size_t i = 0; i < jv_circuit_parts(drop->circuit); i++)
         if (!isnan(k->parts[i].share) &&
@@ -297,20 +318,20 @@ static size_t worst_part(const jv_drop *drop, const jv_drop_case *k)
 }
 
 /* The watch nearest to, or farthest below, its limit among those that count. */
-static const jv_drop_watch *nearest_watch(const jv_drop_case *k)
-{
+static const jv_drop_watch *nearest_watch(const jv_drop_case *k) {
     const jv_drop_watch *best = NULL;
     for (size_t i = 0; i < k->n_watches; i++) {
         const jv_drop_watch *w = &k->watches[i];
-        if (w->verdict == JV_NOT_WATCHED || isnan(w->margin_v)) continue;
-        if (!best || w->margin_v < best->margin_v) best = w;
+        if (w->verdict == JV_NOT_WATCHED || isnan(w->margin_v))
+            continue;
+        if (!best || w->margin_v < best->margin_v)
+            best = w;
     }
     return best;
 }
 
 static void print_verdict(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
-                          jv_text *out)
-{
+                          jv_text *out) {
     jv_text line = {0};
     const jv_drop_watch *w = nearest_watch(k);
     size_t worst = worst_part(drop, k);
@@ -331,25 +352,30 @@ static void print_verdict(const jv_drop *drop, const jv_drop_case *k, const jv_s
             tint = JV_TINT_UNSURE;
         }
         if (w)
-            jv_text_addf(&line, ": \"%s\" sees %.2f V, %.2f V above its limit of %.2f V%s%s", w->name,
-                         w->seen_v, w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "",
+            jv_text_addf(&line, ": \"%s\" sees %.2f V, %.2f V above its limit of %.2f V%s%s",
+                         w->name, w->seen_v, w->margin_v, w->limit_v,
+                         w->assumed ? " (assumed)" : "",
                          k->finding ? "; see the lines marked ! below." : ".");
-        else jv_text_add(&line, k->finding ? ": see the lines marked ! below." : ": nothing is watched in this case.");
+        else
+            jv_text_add(&line, k->finding ? ": see the lines marked ! below."
+                                          : ": nothing is watched in this case.");
     }
     if (k->converged && k->running && worst < jv_circuit_parts(drop->circuit))
-        jv_text_addf(&line, " Most is lost in \"%s\": %.0f %%.", jv_circuit_part_name(drop->circuit, worst),
-                     percent * k->parts[worst].share);
+        jv_text_addf(&line, " Most is lost in \"%s\": %.0f %%.",
+                     jv_circuit_part_name(drop->circuit, worst), percent * k->parts[worst].share);
     jv_paint(out, style->colour, tint, word);
     jv_wrap(out, jv_text_str(&line), 0, style->width);
-    if (line.failed) out->failed = true;
+    if (line.failed)
+        out->failed = true;
     jv_text_clear(&line);
 }
 
-static void print_case(const jv_drop *drop, const jv_drop_case *k, const jv_style *style, jv_text *out)
-{
+static void print_case(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
+                       jv_text *out) {
     jv_text_addf(out, "Case \"%s\"\n", k->name);
     print_verdict(drop, k, style, out);
-    if (style->quiet || !k->converged) return;
+    if (style->quiet || !k->converged)
+        return;
     if (k->n_steps && k->lost_v > 0.0) {
         print_losses(drop, k, style, out);
         print_staircase(drop, k, style, out);
@@ -357,23 +383,27 @@ static void print_case(const jv_drop *drop, const jv_drop_case *k, const jv_styl
     print_motors(drop, k, style, out);
     print_watches(k, style, out);
     print_remarks(drop, k, style, out);
-    jv_text_addf(out, "\nChecked: currents at each terminal sum to zero within %.1g A, power within %.1g W.\n",
-                 k->residual_a, k->power_error_w);
+    jv_text_addf(
+        out,
+        "\nChecked: currents at each terminal sum to zero within %.1g A, power within %.1g W.\n",
+        k->residual_a, k->power_error_w);
 }
 
-void jv_drop_text(const jv_drop *drop, const jv_style *style, jv_text *out)
-{
+void jv_drop_text(const jv_drop *drop, const jv_style *style, jv_text *out) {
     const char *comment = jv_circuit_comment(drop->circuit);
     jv_text_addf(out, "%s\n", jv_circuit_name(drop->circuit));
-    if (comment && !style->quiet) jv_wrap(out, comment, 0, style->width);
+    if (comment && !style->quiet)
+        jv_wrap(out, comment, 0, style->width);
     for (size_t i = 0; i < drop->n_cases; i++) {
         jv_text_add(out, "\n");
         print_case(drop, &drop->cases[i], style, out);
     }
     if (!style->quiet)
-        jv_wrap(out,
-                "\nBefore hands go on it: wheels chocked, nobody under a vehicle that stands on its jacks, "
-                "battery minus off before a cable is touched. Local codes and licensed practice come "
-                "first.",
-                0, style->width);
+        jv_wrap(
+            out,
+            "\nBefore hands go on it: wheels chocked, nobody under a vehicle that stands on its "
+            "jacks, "
+            "battery minus off before a cable is touched. Local codes and licensed practice come "
+            "first.",
+            0, style->width);
 }

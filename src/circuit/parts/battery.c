@@ -231,10 +231,10 @@ static const jv_failure failures[] = {
     {JV_WAY_OPEN, "open", 0.01, 0, 0, "replace the battery", 30.0, JUDGED},
 };
 
-static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
-                   const double *i, const double *r, jv_remarks *out)
-{
-    static const char *const why[] = {"", "its volts fell below the cut-off", "its current passed the cut-off",
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                   const double *v, const double *i, const double *r, jv_remarks *out) {
+    static const char *const why[] = {"", "its volts fell below the cut-off",
+                                      "its current passed the cut-off",
                                       "it is too cold to deliver"};
     static const double noticed_a = 0.5; /* between batteries at rest (judgement) */
     (void)n;
@@ -247,7 +247,8 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
     if (s->loading && i[0] > noticed_a)
         jv_remark(out, false, "takes in %.1f A", i[0]);
     jv_battery_model m;
-    if (jv_battery_of_scene(s, p, &m) != JV_OK) return;
+    if (jv_battery_of_scene(s, p, &m) != JV_OK)
+        return;
     for (size_t k = 0; k < m.note_count; k++)
         if (m.notes[k].assumed)
             jv_remark(out, false, "is partly assumed: %s (%s)", m.notes[k].what, m.notes[k].source);

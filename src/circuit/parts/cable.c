@@ -17,63 +17,68 @@ const jv_key jv_cable_keys[JV_CABLE_KEYS] = {
      "conductor size: \"6 AWG\", \"SAE 6\" or \"16 mm2\""},
     {"length", JV_KEY_QUANTITY, JV_DIM_LENGTH, 0, 0, LONGEST_M, NULL, NULL, NULL,
      "length of this conductor, one way"},
-    {"metal", JV_KEY_WORD, 0, 0, 0, 0,
-     "copper|tinned copper|copper-clad aluminium|aluminium", NULL, NULL,
-     "metal of the strands; copper when absent"},
+    {"metal", JV_KEY_WORD, 0, 0, 0, 0, "copper|tinned copper|copper-clad aluminium|aluminium", NULL,
+     NULL, "metal of the strands; copper when absent"},
     {"insulation", JV_KEY_TEXT, 0, 0, 0, 0, NULL, NULL, NULL,
      "insulation type, for example \"SGX\" or \"GXL\""},
     {"surroundings.air", JV_KEY_QUANTITY, JV_DIM_TEMPERATURE, JV_NEGATIVE_OK | JV_ZERO_OK, -60, 200,
      NULL, NULL, NULL, "temperature of the air around it; the ambient of the case when absent"},
-    {"surroundings.loom", JV_KEY_FLAG, 0, 0, 0, 0, NULL, NULL, NULL, "it runs in a loom or conduit"},
+    {"surroundings.loom", JV_KEY_FLAG, 0, 0, 0, 0, NULL, NULL, NULL,
+     "it runs in a loom or conduit"},
     {"surroundings.bundle", JV_KEY_QUANTITY, JV_DIM_NUMBER, JV_NO_SPREAD, 1, 100, NULL, NULL, NULL,
      "number of loaded cables in its bundle, itself included"},
     {"surroundings.wet", JV_KEY_FLAG, 0, 0, 0, 0, NULL, NULL, NULL, "it gets wet"},
     {"conductor_temperature", JV_KEY_QUANTITY, JV_DIM_TEMPERATURE, JV_NEGATIVE_OK | JV_ZERO_OK, -60,
-     300, NULL, NULL, NULL, "fixes the temperature of the conductor; found from its current when absent"},
-    {"strands", JV_KEY_TEXT, 0, 0, 0, 0, NULL, NULL, NULL, "make-up of the strands, for the record"},
+     300, NULL, NULL, NULL,
+     "fixes the temperature of the conductor; found from its current when absent"},
+    {"strands", JV_KEY_TEXT, 0, 0, 0, 0, NULL, NULL, NULL,
+     "make-up of the strands, for the record"},
     {"resistance", JV_KEY_QUANTITY, JV_DIM_RESISTANCE, JV_ZERO_OK, 0, 0, NULL, NULL, NULL,
      "ohms of the whole conductor; replaces size and length"},
 };
 
-jv_status jv_cable_conductor(const jv_circuit *c, const jv_part *p, jv_conductor *out)
-{
+jv_status jv_cable_conductor(const jv_circuit *c, const jv_part *p, jv_conductor *out) {
     const jv_slot *text = jv_part_slot(c, p, JV_CABLE_SIZE);
     jv_size size;
-    if (!text || jv_size_read(text->text, &size, NULL) != JV_OK) return JV_ERR_UNKNOWN;
+    if (!text || jv_size_read(text->text, &size, NULL) != JV_OK)
+        return JV_ERR_UNKNOWN;
     int metal = jv_part_word(c, p, JV_CABLE_METAL, JV_METAL_COPPER);
     return jv_conductor_make(&size, (jv_metal)metal, out);
 }
 
-jv_wall jv_cable_wall(const jv_circuit *c, const jv_part *p)
-{
+jv_wall jv_cable_wall(const jv_circuit *c, const jv_part *p) {
     /* Thin, general and thick walls of SAE J1128 and J1127 cable, by type name. */
     static const char *const thin[] = {"TWP", "TXL", "TWE", "FLRY", "FLR"};
     static const char *const thick[] = {"SGT", "SGX", "SGR", "STX", "HDT"};
     const jv_slot *s = jv_part_slot(c, p, JV_CABLE_INSULATION);
-    if (!s) return JV_WALL_GENERAL;
+    if (!s)
+        return JV_WALL_GENERAL;
     for (size_t i = 0; i < sizeof thin / sizeof thin[0]; i++)
-        if (strncmp(s->text, thin[i], strlen(thin[i])) == 0) return JV_WALL_THIN;
+        if (strncmp(s->text, thin[i], strlen(thin[i])) == 0)
+            return JV_WALL_THIN;
     for (size_t i = 0; i < sizeof thick / sizeof thick[0]; i++)
-        if (strncmp(s->text, thick[i], strlen(thick[i])) == 0) return JV_WALL_THICK;
+        if (strncmp(s->text, thick[i], strlen(thick[i])) == 0)
+            return JV_WALL_THICK;
     return JV_WALL_GENERAL;
 }
 
-void jv_cable_check(const jv_circuit *c, const jv_part *p, jv_diags *d)
-{
+void jv_cable_check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     bool ohms = jv_part_has(c, p, JV_CABLE_RESISTANCE);
     bool size = jv_part_has(c, p, JV_CABLE_SIZE), length = jv_part_has(c, p, JV_CABLE_LENGTH);
     if (!ohms && !size)
-        jv_part_fault(d, c, p, -1, JV_CODE_KEY_MISSING, "Give \"size\": \"6 AWG\", or \"resistance\".",
-                      "%s \"%s\" has no size", p->kind->name, p->name);
+        jv_part_fault(d, c, p, -1, JV_CODE_KEY_MISSING,
+                      "Give \"size\": \"6 AWG\", or \"resistance\".", "%s \"%s\" has no size",
+                      p->kind->name, p->name);
     if (!ohms && !length)
         jv_part_fault(d, c, p, -1, JV_CODE_KEY_MISSING,
                       "Give \"length\": \"22 ft\" (of this conductor, one way), or \"resistance\".",
                       "%s \"%s\" has no length", p->kind->name, p->name);
     jv_conductor made;
     if (size && jv_cable_conductor(c, p, &made) != JV_OK)
-        jv_part_fault(d, c, p, JV_CABLE_SIZE, JV_CODE_SIZE_UNKNOWN,
-                      "Use a size that is sold: 'jackvolt table sae' and 'jackvolt table metric' list them.",
-                      "no figures are known for size \"%s\"", jv_part_slot(c, p, JV_CABLE_SIZE)->text);
+        jv_part_fault(
+            d, c, p, JV_CABLE_SIZE, JV_CODE_SIZE_UNKNOWN,
+            "Use a size that is sold: 'jackvolt table sae' and 'jackvolt table metric' list them.",
+            "no figures are known for size \"%s\"", jv_part_slot(c, p, JV_CABLE_SIZE)->text);
     jv_figure limit;
     const jv_slot *insulation = jv_part_slot(c, p, JV_CABLE_INSULATION);
     if (insulation && jv_table_insulation(insulation->text, &limit) != JV_OK)
@@ -82,16 +87,14 @@ void jv_cable_check(const jv_circuit *c, const jv_part *p, jv_diags *d)
                       "insulation type \"%s\" is not known", insulation->text);
 }
 
-void jv_cable_connect(jv_wiring *w, const jv_circuit *c, const jv_part *p)
-{
+void jv_cable_connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     int32_t e = jv_wiring_add(w, p, JV_SERIES, 0, jv_part_terminal(c, p, JV_CABLE_A),
                               jv_part_terminal(c, p, JV_CABLE_B), -1);
     if (!jv_part_has(c, p, JV_CABLE_RESISTANCE) && !jv_part_has(c, p, JV_CABLE_TEMPERATURE))
         jv_wiring_warms(w, e);
 }
 
-void jv_cable_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
-{
+void jv_cable_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     jv_conductor wire;
     double ohms = jv_scene_value(s, p, JV_CABLE_RESISTANCE, NAN);
@@ -123,14 +126,13 @@ static const jv_failure failures[] = {
     {JV_WAY_ADDED, "<R> added", 0.06, 0.010, 0.30, "clean the ends or replace the cable", 45.0,
      "judgement, no published source"},
     {JV_WAY_OPEN, "open", 0.01, 0, 0, "replace the cable", 60.0, "judgement, no published source"},
-    {JV_WAY_SHORT, "shorted to <T> at <P> from <E>", 0.02, 0, 0, "replace the cable, mend its route", 60.0,
-     "judgement, no published source"},
+    {JV_WAY_SHORT, "shorted to <T> at <P> from <E>", 0.02, 0, 0,
+     "replace the cable, mend its route", 60.0, "judgement, no published source"},
 };
 
 /* Warm beyond what its insulation may be, or without any steady temperature. */
 void jv_cable_remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
-                     const double *v, const double *i, const double *r, jv_remarks *out)
-{
+                     const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)v;
     (void)r;
     (void)n;
@@ -140,10 +142,11 @@ void jv_cable_remark(const jv_scene *s, const jv_part *p, const jv_element *e, s
         jv_remark(out, true, "finds no temperature that lasts at %.0f A: it burns", fabs(i[0]));
         return;
     }
-    if (isnan(e->temperature_c) || !name || jv_table_insulation(name->text, &limit) != JV_OK) return;
+    if (isnan(e->temperature_c) || !name || jv_table_insulation(name->text, &limit) != JV_OK)
+        return;
     if (e->temperature_c > limit.value)
-        jv_remark(out, true, "runs at %.0f degC; its insulation (%s) stands %.0f degC", e->temperature_c,
-                  name->text, limit.value);
+        jv_remark(out, true, "runs at %.0f degC; its insulation (%s) stands %.0f degC",
+                  e->temperature_c, name->text, limit.value);
 }
 
 const jv_part_kind jv_kind_cable = {

@@ -86,9 +86,8 @@ static const jv_failure failures[] = {
      "judgement, no published source"},
 };
 
-static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
-                   const double *i, const double *r, jv_remarks *out)
-{
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                   const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)v;
     (void)r;
     (void)e;

@@ -146,9 +146,8 @@ static const jv_failure failures[] = {
     {JV_WAY_LEAK, "leaks <I>", 0.001, 0.05, 5.0, "replace the controller", 60.0, JUDGED},
 };
 
-static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
-                   const double *i, const double *r, jv_remarks *out)
-{
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                   const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)r;
     double volts = v[e[0].a] - v[e[0].b] - jv_controller_reverse_drop(s, p);
     double reset = jv_scene_value(s, p, JV_CONTROLLER_RESET_VOLTAGE, NAN);
@@ -158,7 +157,8 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
     for (size_t k = 1; k < n; k++)
         if (e[k].law == JV_SERIES && fabs(i[k]) > stop &&
             (e[k].role == JV_CONTROLLER_FEED || e[k].role == JV_CONTROLLER_FEED_TURNED))
-            jv_remark(out, true, "stops an output: it carries %.0f A, the over-current stop is %.0f A",
+            jv_remark(out, true,
+                      "stops an output: it carries %.0f A, the over-current stop is %.0f A",
                       fabs(i[k]), stop);
 }
 

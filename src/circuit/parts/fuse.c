@@ -125,27 +125,33 @@ static const jv_failure failures[] = {
 
 /* More than its rating: when it may open. */
 void jv_fuse_remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
-                    const double *v, const double *i, const double *r, jv_remarks *out)
-{
+                    const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)v;
     (void)r;
     (void)n;
     double rating = jv_scene_value(s, p, JV_FUSE_RATING, NAN), share = fabs(i[0]) / rating;
     jv_time_curve curve;
-    if (e->open || !(share > 1.0)) return;
+    if (e->open || !(share > 1.0))
+        return;
     if (jv_fuse_part_curve(s->circuit, p, &curve) != JV_OK) {
-        jv_remark(out, true, "carries %.0f A, %.0f %% of its rating; when it opens is unknown: give its "
-                  "\"style\" or \"curve\"", fabs(i[0]), 100.0 * share);
+        jv_remark(out, true,
+                  "carries %.0f A, %.0f %% of its rating; when it opens is unknown: give its "
+                  "\"style\" or \"curve\"",
+                  fabs(i[0]), 100.0 * share);
         return;
     }
     jv_fuse_band band = jv_fuse_opens(&curve, share);
     if (band.known == JV_FUSE_BAND)
-        jv_remark(out, true, "carries %.0f A, %.0f %% of its rating: it opens after %.3g s to %.3g s if "
-                  "that lasts%s", fabs(i[0]), 100.0 * share, band.least_s, band.greatest_s,
+        jv_remark(out, true,
+                  "carries %.0f A, %.0f %% of its rating: it opens after %.3g s to %.3g s if "
+                  "that lasts%s",
+                  fabs(i[0]), 100.0 * share, band.least_s, band.greatest_s,
                   band.confidence == JV_WEAK ? " (figures from memory: a hint only)" : "");
     else
-        jv_remark(out, true, "carries %.0f A, %.0f %% of its rating; when it opens is not published "
-                  "there", fabs(i[0]), 100.0 * share);
+        jv_remark(out, true,
+                  "carries %.0f A, %.0f %% of its rating; when it opens is not published "
+                  "there",
+                  fabs(i[0]), 100.0 * share);
 }
 
 const jv_part_kind jv_kind_fuse = {

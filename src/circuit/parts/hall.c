@@ -130,19 +130,21 @@ static const jv_failure failures[] = {
     {JV_WAY_LEAK, "leaks <I>", 0.004, 0.010, 0.20, "dry or replace the sensor", 30.0, JUDGED},
 };
 
-static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
-                   const double *i, const double *r, jv_remarks *out)
-{
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                   const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)n;
     (void)i;
     (void)r;
     jv_hall h = jv_hall_of_scene(s, p);
     double volts = v[e[0].a] - v[e[0].b];
-    if (jv_scene_is_off(s, p)) return;
+    if (jv_scene_is_off(s, p))
+        return;
     jv_hall_state state = jv_hall_check(&h, volts);
     if (state == JV_HALL_STARVED)
-        jv_remark(out, true, "gets %.2f V and needs %.2f V: its pulses are lost", volts, h.minimum_v);
-    if (state == JV_HALL_TOO_HIGH) jv_remark(out, true, "gets %.2f V, more than it stands", volts);
+        jv_remark(out, true, "gets %.2f V and needs %.2f V: its pulses are lost", volts,
+                  h.minimum_v);
+    if (state == JV_HALL_TOO_HIGH)
+        jv_remark(out, true, "gets %.2f V, more than it stands", volts);
 }
 
 const jv_part_kind jv_kind_hall = {

@@ -88,9 +88,8 @@ static const jv_failure failures[] = {
     {JV_WAY_LEAK, "leaks <I>", 0.004, 0.05, 5.0, "find what stays on in it", 30.0, JUDGED},
 };
 
-static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
-                   const double *i, const double *r, jv_remarks *out)
-{
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                   const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)i;
     (void)r;
     (void)n;

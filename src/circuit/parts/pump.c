@@ -284,19 +284,22 @@ static const jv_failure failures[] = {
     {JV_WAY_STUCK, "binding", 0.002, 0, 0, "replace the pump", 90.0, JUDGED},
 };
 
-static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
-                   const double *i, const double *r, jv_remarks *out)
-{
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                   const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)n;
     (void)r;
-    if (e->open) return;
+    if (e->open)
+        return;
     jv_pump_motion m = jv_pump_moves(s, p, v[e->a] - v[e->b], i[0]);
     if (m.stalled)
         jv_remark(out, true, "stands still: at %.2f V its motor can draw %.0f A, its load asks %s",
-                  fabs(v[e->a] - v[e->b]), fabs(i[0]), isinf(e->limit) ? "for all it can" : "for more");
+                  fabs(v[e->a] - v[e->b]), fabs(i[0]),
+                  isinf(e->limit) ? "for all it can" : "for more");
     if (m.stall_assumed)
-        jv_remark(out, false, "has no stall current in the file: %.1f times its rated current is assumed "
-                  "(common practice, no source)", JV_JACK_STALL_FACTOR);
+        jv_remark(out, false,
+                  "has no stall current in the file: %.1f times its rated current is assumed "
+                  "(common practice, no source)",
+                  JV_JACK_STALL_FACTOR);
 }
 
 const jv_part_kind jv_kind_pump = {

@@ -187,21 +187,24 @@ static const jv_failure failures[] = {
      "judgement, no published source"},
 };
 
-static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
-                   const double *i, const double *r, jv_remarks *out)
-{
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                   const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)i;
     (void)r;
-    if (n <= COIL || e[COIL].open) return;
+    if (n <= COIL || e[COIL].open)
+        return;
     jv_relay figure = figures(s, p);
     double coil_c = jv_scene_air_c(s, p, COIL_TEMPERATURE), volts = v[e[COIL].a] - v[e[COIL].b];
-    double pull_in = jv_relay_pull_in_v(&figure, coil_c), drop_out = jv_relay_drop_out_v(&figure, coil_c);
+    double pull_in = jv_relay_pull_in_v(&figure, coil_c),
+           drop_out = jv_relay_drop_out_v(&figure, coil_c);
     if (e[CONTACT].state != HELD)
-        jv_remark(out, true, "does not pull in: its coil gets %.1f V and needs %.1f V at %.0f degC", volts,
-                  pull_in, coil_c);
+        jv_remark(out, true, "does not pull in: its coil gets %.1f V and needs %.1f V at %.0f degC",
+                  volts, pull_in, coil_c);
     else if (volts < pull_in)
-        jv_remark(out, false, "holds at %.1f V (it lets go at %.1f V), but would not pull in again below "
-                  "%.1f V", volts, drop_out, pull_in);
+        jv_remark(out, false,
+                  "holds at %.1f V (it lets go at %.1f V), but would not pull in again below "
+                  "%.1f V",
+                  volts, drop_out, pull_in);
 }
 
 const jv_part_kind jv_kind_relay = {

@@ -61,22 +61,26 @@ static const jv_failure failures[] = {
      "judgement, no published source"},
 };
 
-static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
-                   const double *i, const double *r, jv_remarks *out)
-{
-    static const double sound = 0.97; /* of the set volts: data sheets hold 2 to 3 % (from memory) */
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                   const double *v, const double *i, const double *r, jv_remarks *out) {
+    static const double sound =
+        0.97; /* of the set volts: data sheets hold 2 to 3 % (from memory) */
     (void)s;
     (void)p;
     (void)n;
     (void)r;
     double in = v[e->a] - v[e->b], volts = v[e->c] - v[e->b];
-    if (e->open) jv_remark(out, true, "gives nothing: it has failed or is off");
-    else if (volts >= sound * e->e) return;
+    if (e->open)
+        jv_remark(out, true, "gives nothing: it has failed or is off");
+    else if (volts >= sound * e->e)
+        return;
     else if (in - e->drop < e->e)
-        jv_remark(out, true, "cannot hold its %.1f V: its input is down to %.2f V, its output to %.2f V",
-                  e->e, in, volts);
+        jv_remark(out, true,
+                  "cannot hold its %.1f V: its input is down to %.2f V, its output to %.2f V", e->e,
+                  in, volts);
     else
-        jv_remark(out, true, "is in its current limit at %.0f mA: the sensors get %.2f V", 1e3 * i[0], volts);
+        jv_remark(out, true, "is in its current limit at %.0f mA: the sensors get %.2f V",
+                  1e3 * i[0], volts);
 }
 
 const jv_part_kind jv_kind_sensor_supply = {

@@ -66,18 +66,19 @@ static const jv_failure failures[] = {
      "judgement, no published source"},
 };
 
-static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n, const double *v,
-                   const double *i, const double *r, jv_remarks *out)
-{
+static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
+                   const double *v, const double *i, const double *r, jv_remarks *out) {
     static const double nearly = 1.0 - 1e-6, idle_a = 1e-6;
     (void)s;
     (void)p;
     (void)n;
     (void)r;
     double volts = v[e->a] - v[e->b];
-    if (e->open) jv_remark(out, false, "is not connected or does not help");
+    if (e->open)
+        jv_remark(out, false, "is not connected or does not help");
     else if (-i[0] >= nearly * e->limit)
-        jv_remark(out, false, "delivers all it can, %.0f A, and its volts are down to %.1f V", -i[0], volts);
+        jv_remark(out, false, "delivers all it can, %.0f A, and its volts are down to %.1f V",
+                  -i[0], volts);
     else if (-i[0] <= idle_a)
         jv_remark(out, false, "delivers nothing: the battery is above its %.1f V", e->e);
 }
