@@ -132,7 +132,7 @@ static void source(jv_system *s, size_t k)
     s->ax[at[0]] += 1.0;
     s->ax[at[1]] -= 1.0;
     if (e->open || s->mode[k] != JV_MODE_LINEAR) {
-        double held = !e->open && s->mode[k] == JV_MODE_LIMIT ? e->limit : 0.0;
+        double held = !e->open && s->mode[k] == JV_MODE_LIMIT ? fmin(e->limit, e->back) : 0.0;
         s->f[j] = i + held;
         s->scale[j] = fabs(i) + held;
         s->ax[at[4]] += 1.0;
@@ -246,6 +246,9 @@ static int8_t source_mode(const jv_system *s, size_t k)
 {
     const jv_element *e = &s->net->elements[k];
     double j = -s->x[s->current[k]], v = s->x[e->a] - s->x[e->b];
+    /* Overloaded in hiccup it stays so while it would be asked for more. */
+    if (s->mode[k] == JV_MODE_LIMIT && e->back < e->limit)
+        return v < e->e - e->r * e->limit ? JV_MODE_LIMIT : JV_MODE_LINEAR;
     double look = j + (e->e - v - e->r * j) / (e->r + 1.0 / source_look);
     if (look < 0.0) return JV_MODE_BACK;
     return look > e->limit ? JV_MODE_LIMIT : JV_MODE_LINEAR;

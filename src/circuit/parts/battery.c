@@ -186,6 +186,17 @@ static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
                   jv_part_terminal(c, p, JV_BATTERY_MINUS), -1);
 }
 
+/* What the slow part of the battery adds to its ohms by the time that the case has run for
+ * (theory B1): all of it in the steady state, none where the user fixed the ohms. */
+static double polarisation_ohm(const jv_scene *s, const jv_battery_model *m) {
+    if (m->fixed_resistance || !s->loading || !s->loading->n_runs)
+        return 0.0;
+    if (!s->loading->has_time)
+        return m->polarisation_ohm;
+    double tau_s = m->polarisation_ohm * m->polarisation_f;
+    return m->polarisation_ohm * (1.0 - exp(-s->loading->run_for.nominal / tau_s));
+}
+
 static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     jv_battery_model m;
@@ -194,7 +205,7 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
         return;
     }
     e->e = m.open_circuit_v;
-    e->r = m.resistance_ohm;
+    e->r = m.resistance_ohm + polarisation_ohm(s, &m);
     e->r_slope = 0.0;
     if (e->state != JV_PACK_CLOSED)
         e->open = 1;
