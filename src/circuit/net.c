@@ -123,14 +123,16 @@ static void load_part(const jv_scene *s, const jv_part *p, jv_element *e, size_t
         load_faults(s, p, e, own, n);
 }
 
+void jv_net_load_part(jv_net *net, size_t part) {
+    size_t first = net->first[part];
+    load_part(&net->scene, &net->circuit->parts[part], net->elements + first, net->own[part],
+              net->first[part + 1] - first);
+}
+
 void jv_net_load(jv_net *net, const double *x) {
-    const jv_circuit *c = net->circuit;
     net->scene.x = x ? x : net->nominal;
-    for (size_t i = 0; i < c->n_parts; i++) {
-        size_t first = net->first[i];
-        load_part(&net->scene, &c->parts[i], net->elements + first, net->own[i],
-                  net->first[i + 1] - first);
-    }
+    for (size_t i = 0; i < net->circuit->n_parts; i++)
+        jv_net_load_part(net, i);
 }
 
 /* A switch or contact of a load that is drawn open is `closed: false` in the file; a

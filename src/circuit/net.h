@@ -25,6 +25,8 @@ jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fau
                        size_t n_faults, jv_net **out);
 /* Load other slot values x[n_slots] (NULL = nominal). States of the elements are kept. */
 void jv_net_load(jv_net *net, const double *x);
+/* Load one part again from the values loaded last (after a change of its faults). */
+void jv_net_load_part(jv_net *net, size_t part);
 void jv_net_free(jv_net **net);
 
 #endif

@@ -1,4 +1,5 @@
-/* levers.c - how far a watch is from its limit, in terms of repairs. SPDX-License-Identifier: MIT */
+/* levers.c - how far a watch is from its limit, in terms of repairs. SPDX-License-Identifier: MIT
+ */
 #include "study/levers.h"
 
 #include <math.h>
@@ -8,93 +9,128 @@
 static const double most_ohm = 2.0;
 static const double most_load = 4.0;
 static const double resolution_v = 1e-5; /* of the volts at the watch */
-enum { HALVINGS = 60 };
+enum { STEPS = 60, BISECT = 4 };         /* every fourth step halves the interval */
 
-/* One change at a time: the net is loaded anew and then altered by `amount`. */
+/* One change at a time: `alter` makes it, `undo` takes it back. */
 typedef struct jv_lever {
     const jv_lever_bench *bench;
     const jv_watch *watch;
     void (*alter)(const struct jv_lever *l, double amount);
+    void (*undo)(const struct jv_lever *l);
     uint32_t element; /* that ohms go into */
+    jv_element kept;  /* as it was */
     jv_status status;
 } jv_lever;
 
-static void reload(const jv_lever *l)
-{
-    jv_net *net = l->bench->system->net;
-    jv_net_load(net, net->scene.x == net->nominal ? NULL : net->scene.x);
-}
-
 /* Volts above the limit with the change made; NAN when there is no operating point. */
-static double excess(jv_lever *l, double amount)
-{
+static double excess(jv_lever *l, double amount) {
     jv_system *s = l->bench->system;
     jv_point point;
-    reload(l);
     l->alter(l, amount);
     jv_status status = jv_point_refine(s, &point);
-    if (status == JV_ERR_MEMORY) l->status = status;
-    if (status != JV_OK || point.outcome == JV_POINT_NOT_FOUND) return NAN;
-    return jv_watch_seen(&s->net->scene, l->watch, point.v) - l->watch->below.nominal;
+    double volts = NAN;
+    if (status == JV_ERR_MEMORY)
+        l->status = status;
+    if (status == JV_OK && point.outcome != JV_POINT_NOT_FOUND)
+        volts = jv_watch_seen(&s->net->scene, l->watch, point.v) - l->watch->below.nominal;
+    l->undo(l);
+    return volts;
 }
 
-/* Bisection between amounts on both sides of the limit. */
-static double between(jv_lever *l, double holds, double trips)
-{
-    for (int k = 0; k < HALVINGS; k++) {
-        double middle = 0.5 * (holds + trips), e = excess(l, middle);
-        if (isnan(e)) return NAN;
-        if (fabs(e) < resolution_v) return middle;
-        if (e > 0.0) holds = middle;
-        else trips = middle;
+/* Regula falsi, Illinois form (the end that stays is halved in weight), with bisection where
+ * a kink holds it up, between amounts on both sides of the limit. */
+static double between(jv_lever *l, double a, double fa, double b, double fb) {
+    int side = 0;
+    for (int k = 0; k < STEPS; k++) {
+        double c = k % BISECT == BISECT - 1 ? 0.5 * (a + b) : (a * fb - b * fa) / (fb - fa);
+        double fc = excess(l, c);
+        if (isnan(fc))
+            return NAN;
+        if (fabs(fc) < resolution_v)
+            return c;
+        if ((fc > 0.0) == (fb > 0.0)) {
+            b = c;
+            fb = fc;
+            if (side == 1)
+                fa *= 0.5;
+            side = 1;
+        } else {
+            a = c;
+            fa = fc;
+            if (side == -1)
+                fb *= 0.5;
+            side = -1;
+        }
     }
-    return 0.5 * (holds + trips);
+    return 0.5 * (a + b);
 }
 
 /* The amount at which the watch is at its limit, between `least` (<= 0, better) and `most`
  * (>= 0, worse); NAN when neither end gets it there. */
-static double amount_at_limit(jv_lever *l, double least, double most)
-{
+static double amount_at_limit(jv_lever *l, double least, double most) {
     double now = excess(l, 0.0);
-    if (isnan(now)) return NAN;
+    if (isnan(now))
+        return NAN;
     double end = now > 0.0 ? most : least;
     double there = excess(l, end);
-    if (isnan(there) || (there > 0.0) == (now > 0.0)) return NAN;
-    return now > 0.0 ? between(l, 0.0, end) : between(l, end, 0.0);
+    if (isnan(there) || (there > 0.0) == (now > 0.0))
+        return NAN;
+    return between(l, 0.0, now, end, there);
 }
 
-static void add_ohms(const jv_lever *l, double ohm)
-{
+static void add_ohms(const jv_lever *l, double ohm) {
     jv_element *e = &l->bench->system->net->elements[l->element];
     double sum = e->r + ohm;
     /* Added ohms do not follow the conductor's temperature. */
-    if (sum > 0.0 && e->r > 0.0) e->r_slope *= e->r / sum;
+    if (sum > 0.0 && e->r > 0.0)
+        e->r_slope *= e->r / sum;
     e->r = sum;
 }
 
-static void scale_load(const jv_lever *l, double share)
-{
+static void take_ohms(const jv_lever *l) {
+    jv_element *e = &l->bench->system->net->elements[l->element];
+    e->r = l->kept.r;
+    e->r_slope = l->kept.r_slope;
+}
+
+static bool runs(const jv_net *net, const jv_element *e) {
+    return e->law == JV_SINK && !e->open && net->circuit->parts[e->part].kind->is_motor;
+}
+
+static void scale_load(const jv_lever *l, double share) {
     jv_net *net = l->bench->system->net;
     for (size_t k = 0; k < net->n_elements; k++) {
         jv_element *e = &net->elements[k];
-        if (e->law != JV_SINK || e->open || !net->circuit->parts[e->part].kind->is_motor) continue;
+        if (!runs(net, e))
+            continue;
         e->limit *= 1.0 + share;
         e->back *= 1.0 + share;
     }
 }
 
-static void lower_charge(const jv_lever *l, double less)
-{
+static void restore_load(const jv_lever *l) {
+    jv_net *net = l->bench->system->net;
+    for (size_t k = 0; k < net->n_elements; k++)
+        if (runs(net, &net->elements[k]))
+            jv_net_load_part(net, net->elements[k].part);
+}
+
+static void lower_charge(const jv_lever *l, double less) {
     const jv_lever_bench *b = l->bench;
-    for (size_t k = 0; k < b->n_batteries; k++)
+    for (size_t k = 0; k < b->n_batteries; k++) {
         b->charge_faults[k].value = fmin(1.0, fmax(0.0, b->charge_now[k] - less));
-    reload(l);
+        jv_net_load_part(b->system->net, b->charge_faults[k].part);
+    }
+}
+
+static void restore_charge(const jv_lever *l) {
+    lower_charge(l, 0.0);
 }
 
 /* The element of one side of the way with the most current, upstream of the watch when the
  * way passes the watch, and the ohms of that side. UINT32_MAX when there is none. */
-static uint32_t side_element(const jv_lever_bench *b, const jv_watch *w, jv_side side, double *ohms)
-{
+static uint32_t side_element(const jv_lever_bench *b, const jv_watch *w, jv_side side,
+                             double *ohms) {
     const jv_way_found *way = b->way;
     int32_t node = side == JV_SIDE_PLUS ? w->plus : w->minus;
     uint32_t best = UINT32_MAX;
@@ -103,13 +139,17 @@ static uint32_t side_element(const jv_lever_bench *b, const jv_watch *w, jv_side
     *ohms = 0.0;
     for (size_t k = 0; k < way->n; k++) {
         const jv_way_step *step = &way->steps[k];
-        if (step->side == JV_SIDE_RETURN && step->from == node) passed = true;
+        if (step->side == JV_SIDE_RETURN && step->from == node)
+            passed = true;
         if (step->side != side || (side == JV_SIDE_PLUS && passed) ||
             (side == JV_SIDE_RETURN && !passed))
             continue;
-        if (side == JV_SIDE_PLUS && step->from == node) passed = true;
-        if (side == JV_SIDE_PLUS && passed) continue;
-        if (b->system->net->elements[step->element].law != JV_SERIES) continue;
+        if (side == JV_SIDE_PLUS && step->from == node)
+            passed = true;
+        if (side == JV_SIDE_PLUS && passed)
+            continue;
+        if (b->system->net->elements[step->element].law != JV_SERIES)
+            continue;
         *ohms += step->current_a > 0.0 ? step->drop_v / step->current_a : 0.0;
         if (step->current_a > most * (1.0 + 1e-9)) {
             most = step->current_a;
@@ -119,40 +159,41 @@ static uint32_t side_element(const jv_lever_bench *b, const jv_watch *w, jv_side
     return best;
 }
 
-static double ohms_on(const jv_lever_bench *b, const jv_watch *w, jv_side side, jv_status *status)
-{
+static double ohms_on(const jv_lever_bench *b, const jv_watch *w, jv_side side, jv_status *status) {
     double ohms;
-    jv_lever l = {b, w, add_ohms, 0, JV_OK};
+    jv_lever l = {.bench = b, .watch = w, .alter = add_ohms, .undo = take_ohms};
     l.element = side_element(b, w, side, &ohms);
-    if (l.element == UINT32_MAX) return NAN;
+    if (l.element == UINT32_MAX)
+        return NAN;
+    l.kept = b->system->net->elements[l.element];
     double found = amount_at_limit(&l, -ohms, most_ohm);
-    if (l.status != JV_OK) *status = l.status;
+    if (l.status != JV_OK)
+        *status = l.status;
     return found;
 }
 
-jv_status jv_levers_find(const jv_lever_bench *b, const jv_watch *w, jv_levers *out)
-{
+jv_status jv_levers_find(const jv_lever_bench *b, const jv_watch *w, jv_levers *out) {
     jv_status status = JV_OK;
     out->feed_ohm = out->return_ohm = out->charge = out->load = NAN;
-    if (!b->way->n) return JV_OK;
+    if (!b->way->n)
+        return JV_OK;
     out->feed_ohm = ohms_on(b, w, JV_SIDE_PLUS, &status);
     out->return_ohm = ohms_on(b, w, JV_SIDE_RETURN, &status);
-    jv_lever load = {b, w, scale_load, 0, JV_OK};
+    jv_lever load = {.bench = b, .watch = w, .alter = scale_load, .undo = restore_load};
     out->load = amount_at_limit(&load, -1.0 + 1e-6, most_load);
-    if (load.status != JV_OK) status = load.status;
+    if (load.status != JV_OK)
+        status = load.status;
     if (b->n_batteries) {
         double least = 0.0, most = 0.0;
         for (size_t k = 0; k < b->n_batteries; k++) {
             least = fmin(least, b->charge_now[k] - 1.0);
             most = fmax(most, b->charge_now[k]);
         }
-        jv_lever charge = {b, w, lower_charge, 0, JV_OK};
+        jv_lever charge = {.bench = b, .watch = w, .alter = lower_charge, .undo = restore_charge};
         out->charge = amount_at_limit(&charge, least, most);
-        if (charge.status != JV_OK) status = charge.status;
-        lower_charge(&charge, 0.0);
+        if (charge.status != JV_OK)
+            status = charge.status;
     }
-    jv_lever none = {b, w, add_ohms, 0, JV_OK};
-    reload(&none);
     jv_point point;
     jv_status back = jv_point_refine(b->system, &point);
     return status == JV_OK && back == JV_ERR_MEMORY ? back : status;
