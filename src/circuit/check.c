@@ -24,6 +24,8 @@ static void check_ends(const jv_circuit *c, const jv_part *p, jv_diags *d) {
 /* The kinds' own rules between their keys. */
 static void check_kinds(const jv_circuit *c, jv_diags *d) {
     for (size_t i = 0; i < c->n_parts; i++) {
+        if (c->parts[i].faulted)
+            continue;
         check_ends(c, &c->parts[i], d);
         if (c->parts[i].kind->check)
             c->parts[i].kind->check(c, &c->parts[i], d);
@@ -60,7 +62,7 @@ static const char *near_terminal(const jv_circuit *c, size_t self) {
 
 static void report_lone(const jv_circuit *c, jv_diags *d, const jv_part *p, const jv_slot *s,
                         int32_t terminal) {
-    const char *near = near_terminal(c, (size_t)terminal);
+    const char *near = d->errors < JV_DIAG_LIMIT ? near_terminal(c, (size_t)terminal) : NULL;
     jv_text hint = {0};
     if (near)
         jv_text_addf(&hint, "Did you mean \"%s\"? Otherwise join a second part to it.", near);
@@ -194,7 +196,7 @@ static void choose_reference(jv_circuit *c, jv_diags *d) {
             if (p->kind->is_source && (pass == 1 || battery))
                 c->reference = jv_part_terminal(c, p, 1);
         }
-    if (c->reference >= 0 || !c->n_parts)
+    if (c->reference >= 0 || c->incomplete)
         return;
     jv_place place = jv_circuit_place(c, 1, 1, "/parts");
     jv_diag_add(d, JV_ERROR, JV_CODE_NO_SOURCE, &place,
@@ -251,7 +253,8 @@ static void complete_watches(jv_circuit *c, jv_diags *d) {
 
 void jv_circuit_finish(jv_circuit *c, jv_diags *d) {
     check_kinds(c, d);
-    check_lone(c, d);
+    if (!c->incomplete)
+        check_lone(c, d);
     choose_reference(c, d);
     complete_watches(c, d);
     if (!c->n_cases)

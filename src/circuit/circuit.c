@@ -188,7 +188,7 @@ void jv_circuit_close_part(jv_circuit *c) {
         if (jv_quantity_read(key->fallback, key->dim, &s->value, NULL) != JV_OK)
             s->value = jv_value_exact(NAN);
     }
-    if (p->kind->assume)
+    if (p->kind->assume && !p->faulted)
         p->kind->assume(c, p);
 }
 

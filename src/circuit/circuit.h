@@ -43,6 +43,7 @@ typedef struct jv_part {
     uint16_t column;
     int16_t driver_output; /* motors: number of the output that feeds it; -1 = none */
     int32_t driver;        /* motors: the controller; -1 = joined directly */
+    bool faulted;          /* the reader has reported a fault of it: say no more */
 } jv_part;
 
 typedef enum jv_watch_state { JV_ALWAYS, JV_RESTING, JV_RUNNING } jv_watch_state;
@@ -138,6 +139,7 @@ struct jv_circuit {
     uint32_t *terminal_table, *part_table;
     size_t terminal_buckets, part_buckets;
     bool out_of_memory;
+    bool incomplete; /* the reader could not tell all parts and terminals: a lone one is no fault */
 };
 
 /* --- building, in this order; texts are copied --- */
