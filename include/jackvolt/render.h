@@ -3,6 +3,7 @@
 #define JACKVOLT_RENDER_H
 
 #include "jackvolt/cable.h"
+#include "jackvolt/circuit.h"
 #include "jackvolt/drop.h"
 #include "jackvolt/quantity.h"
 #include "jackvolt/status.h"
@@ -48,5 +49,10 @@ jv_status jv_cable_json(const jv_cable_answer *answer, jv_text *out);
 /* The answer of jv_drop_run. Both say the same figures. */
 void jv_drop_text(const jv_drop *drop, const jv_style *style, jv_text *out);
 jv_status jv_drop_json(const jv_drop *drop, jv_text *out);
+
+/* What a circuit file holds: one sentence; and the same counts of n files. */
+void jv_check_text(const char *file, const jv_circuit *c, const jv_style *style, jv_text *out);
+jv_status jv_check_json(const char *const *files, jv_circuit *const *circuits, size_t n,
+                        jv_text *out);
 
 #endif

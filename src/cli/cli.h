@@ -108,6 +108,7 @@ bool cli_output_write(cli_job *job, const char *path, const jv_text *text);
 void cli_faults_print(cli_job *job);
 
 extern const cli_command cli_cmd_cable;
+extern const cli_command cli_cmd_check;
 extern const cli_command cli_cmd_drop;
 extern const cli_command cli_cmd_table;
 

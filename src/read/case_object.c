@@ -240,6 +240,7 @@ void jv_cases_take(jv_reader *r, void *target, const jv_key *key, jv_source from
                     "Write {\"NAME\": {\"lift\": {\"PART\": \"30 A\"}}, ...}.")) {
         return;
     }
+    jv_reader_free_names(r); /* a case may have the name of the part that it runs */
     size_t n = r->circuit->n_parts + 1;
     jv_said said = {NULL, 0, jv_zalloc(n, sizeof *said.runs), jv_zalloc(n, sizeof *said.switched)};
     if (said.runs == NULL || said.switched == NULL) {

@@ -113,8 +113,7 @@ static jv_status read_tree(jv_reader *r, const jv_read_options *options) {
         read_root(r);
     }
     jv_changes_clear(r);
-    jv_free(r->taken);
-    r->taken = NULL;
+    jv_reader_free_names(r);
     return status;
 }
 

@@ -107,10 +107,17 @@ bool jv_reader_take_name(jv_reader *r, jv_source at, const char *section, const 
     }
     if (strcmp(place->section, section) != 0) {
         jv_reader_fault(r, at, true, JV_CODE_NAME_DUPLICATE,
-                        "Give each part, watch and case a name of its own.",
+                        "Give each part and each watch a name of its own.",
                         "a %s has that name already", place->section);
     }
     return false;
+}
+
+void jv_reader_free_names(jv_reader *r) {
+    jv_free(r->taken);
+    r->taken = NULL;
+    r->n_taken = 0;
+    r->taken_buckets = 0;
 }
 
 jv_near jv_near_begin(const char *word) {

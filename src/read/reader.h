@@ -50,6 +50,7 @@ void jv_reader_mark(jv_source from, uint32_t *line, uint16_t *column);
 /* Takes a name, which must live as long as the reader. False: it was taken; told here when
  * another section took it (the JSON reader has told of two in one object). */
 bool jv_reader_take_name(jv_reader *r, jv_source at, const char *section, const char *name);
+void jv_reader_free_names(jv_reader *r); /* all names are free again */
 jv_source jv_reader_at(jv_source parent, const jv_json_value *node);
 
 /* The nearest of several names, taken one by one. */
