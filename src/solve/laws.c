@@ -12,6 +12,8 @@ static const double slope_floor = 1e-9;
 /* Conductance, S, that turns an error in volts of a source into one in amps when its own
  * resistance is zero; only the choice of the piece depends on it. */
 static const double source_look = 100.0;
+/* Volts and amps below this everywhere are a dead circuit: only rounding is left in it. */
+static const double nothing = 1e-12;
 /* Below this input, V, a regulator's own current fades to zero. */
 static const double own_current_knee_v = 1.0;
 
@@ -230,7 +232,7 @@ double jv_system_evaluate(jv_system *s)
         double error = fabs(s->f[i]) / (s->scale[i] > least ? s->scale[i] : least);
         if (!(error <= worst)) worst = error;
     }
-    return largest > 0.0 ? worst : 0.0;
+    return largest > nothing ? worst : 0.0;
 }
 
 static int8_t sink_mode(const jv_system *s, size_t k)
@@ -276,6 +278,9 @@ size_t jv_system_modes(jv_system *s, size_t most)
         else if (e->law == JV_SOURCE) mode = source_mode(s, k);
         else mode = regulator_mode(s, k);
         if (mode == s->mode[k]) continue;
+        /* From one limit to the other by way of the slope between: a node that only limits
+         * hold would else be thrown from side to side. */
+        if (mode * s->mode[k] == JV_MODE_LIMIT * JV_MODE_BACK) mode = JV_MODE_LINEAR;
         s->mode[k] = mode;
         changed++;
     }
