@@ -37,7 +37,7 @@ static cli_exit run(cli_job *job) {
 
 const cli_command cli_cmd_drop = {
     .name = "drop",
-    .summary = "where the volts go under jack load, and whether a threshold trips",
+    .summary = "Where the volts go under jack load, and what trips.",
     .usage = "FILE [--case NAME]",
     .about = "Solves the circuit in each of its cases and says where the volts go on the plus side "
              "and on "

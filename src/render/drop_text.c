@@ -214,7 +214,8 @@ static void print_levers(const jv_drop_watch *w, const jv_style *style, jv_text 
           "less in the feed");
     lever(&line, &any, w->levers.return_ohm, JV_DIM_RESISTANCE, "more in the return",
           "less in the return");
-    lever(&line, &any, w->levers.charge, JV_DIM_RATIO, "less charge", "more charge");
+    lever(&line, &any, w->levers.charge, JV_DIM_RATIO, "of full charge less",
+          "of full charge more");
     lever(&line, &any, w->levers.load, JV_DIM_RATIO, "more jack load", "less jack load");
     jv_text_add(&line, ".");
     if (!any) {
@@ -356,9 +357,12 @@ static void print_verdict(const jv_drop *drop, const jv_drop_case *k, const jv_s
                          w->name, w->seen_v, w->margin_v, w->limit_v,
                          w->assumed ? " (assumed)" : "",
                          k->finding ? "; see the lines marked ! below." : ".");
-        else
+        else {
+            word = k->finding ? "LOOK" : "NOT WATCHED";
+            tint = k->finding ? JV_TINT_UNSURE : JV_TINT_NONE;
             jv_text_add(&line, k->finding ? ": see the lines marked ! below."
-                                          : ": nothing is watched in this case.");
+                                          : ": no watch counts in this case.");
+        }
     }
     if (k->converged && k->running && worst < jv_circuit_parts(drop->circuit))
         jv_text_addf(&line, " Most is lost in \"%s\": %.0f %%.",

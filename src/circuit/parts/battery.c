@@ -258,11 +258,14 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
     if (s->loading && i[0] > noticed_a)
         jv_remark(out, false, "takes in %.1f A", i[0]);
     jv_battery_model m;
-    if (jv_battery_of_scene(s, p, &m) != JV_OK)
+    if (jv_battery_of_scene(s, p, &m) != JV_OK || (m.fixed_voltage && m.fixed_resistance))
         return;
-    for (size_t k = 0; k < m.note_count; k++)
+    for (size_t k = 0; k < m.note_count; k++) {
+        const jv_source *source = jv_source_find(m.notes[k].source);
         if (m.notes[k].assumed)
-            jv_remark(out, false, "is partly assumed: %s (%s)", m.notes[k].what, m.notes[k].source);
+            jv_remark(out, false, "is partly assumed: %s (%s)", m.notes[k].what,
+                      source ? source->title : m.notes[k].source);
+    }
 }
 
 const jv_part_kind jv_kind_battery = {
