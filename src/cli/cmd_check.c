@@ -43,7 +43,7 @@ static cli_exit run(cli_job *job) {
 
 const cli_command cli_cmd_check = {
     .name = "check",
-    .summary = "does a circuit file hold together? Every fault of it at once",
+    .summary = "Whether a circuit file holds together; all its faults at once.",
     .usage = "FILE... [--set PART.KEY=VALUE] [--fault \"PART: WHAT\"]",
     .about =
         "Reads circuit files and checks them, nothing more: keys and units, terminals that only "
