@@ -20,18 +20,17 @@ struct jv_lu {
     jv_lu_counts counts;
 };
 
-jv_status jv_lu_new(int n, int *ap, int *ai, jv_lu **out)
-{
+jv_status jv_lu_new(int n, int *ap, int *ai, jv_lu **out) {
     jv_lu *lu = jv_zalloc(1, sizeof *lu);
-    if (!lu) return JV_ERR_MEMORY;
+    if (!lu)
+        return JV_ERR_MEMORY;
     lu->n = n;
     lu->ap = ap;
     lu->ai = ai;
     klu_defaults(&lu->common);
     lu->symbolic = klu_analyze(n, ap, ai, &lu->common);
     if (!lu->symbolic) {
-        jv_status status =
-            lu->common.status == KLU_OUT_OF_MEMORY ? JV_ERR_MEMORY : JV_ERR_UNSOLVED;
+        jv_status status = lu->common.status == KLU_OUT_OF_MEMORY ? JV_ERR_MEMORY : JV_ERR_UNSOLVED;
         jv_lu_free(&lu);
         return status;
     }
@@ -39,18 +38,20 @@ jv_status jv_lu_new(int n, int *ap, int *ai, jv_lu **out)
     return JV_OK;
 }
 
-void jv_lu_free(jv_lu **lu)
-{
-    if (!lu || !*lu) return;
-    if ((*lu)->numeric) klu_free_numeric(&(*lu)->numeric, &(*lu)->common);
-    if ((*lu)->symbolic) klu_free_symbolic(&(*lu)->symbolic, &(*lu)->common);
+void jv_lu_free(jv_lu **lu) {
+    if (!lu || !*lu)
+        return;
+    if ((*lu)->numeric)
+        klu_free_numeric(&(*lu)->numeric, &(*lu)->common);
+    if ((*lu)->symbolic)
+        klu_free_symbolic(&(*lu)->symbolic, &(*lu)->common);
     jv_free(*lu);
     *lu = NULL;
 }
 
-static jv_status factor_fresh(jv_lu *lu, double *ax, int *bad)
-{
-    if (lu->numeric) klu_free_numeric(&lu->numeric, &lu->common);
+static jv_status factor_fresh(jv_lu *lu, double *ax, int *bad) {
+    if (lu->numeric)
+        klu_free_numeric(&lu->numeric, &lu->common);
     lu->numeric = klu_factor(lu->ap, lu->ai, ax, lu->symbolic, &lu->common);
     lu->counts.factors++;
     if (lu->numeric && lu->common.status == KLU_OK) {
@@ -58,14 +59,16 @@ static jv_status factor_fresh(jv_lu *lu, double *ax, int *bad)
         lu->fresh_quality = lu->common.rcond;
         return JV_OK;
     }
-    if (bad) *bad = lu->common.singular_col;
-    if (lu->common.status == KLU_OUT_OF_MEMORY) return JV_ERR_MEMORY;
+    if (bad)
+        *bad = lu->common.singular_col;
+    if (lu->common.status == KLU_OUT_OF_MEMORY)
+        return JV_ERR_MEMORY;
     return JV_ERR_UNSOLVED;
 }
 
-jv_status jv_lu_factor(jv_lu *lu, double *ax, bool fresh, int *bad)
-{
-    if (fresh || !lu->numeric) return factor_fresh(lu, ax, bad);
+jv_status jv_lu_factor(jv_lu *lu, double *ax, bool fresh, int *bad) {
+    if (fresh || !lu->numeric)
+        return factor_fresh(lu, ax, bad);
     lu->counts.refactors++;
     if (klu_refactor(lu->ap, lu->ai, ax, lu->symbolic, lu->numeric, &lu->common) &&
         lu->common.status == KLU_OK && klu_rcond(lu->symbolic, lu->numeric, &lu->common) &&
@@ -74,24 +77,26 @@ jv_status jv_lu_factor(jv_lu *lu, double *ax, bool fresh, int *bad)
     return factor_fresh(lu, ax, bad);
 }
 
-jv_status jv_lu_solve(jv_lu *lu, double *b)
-{
+jv_status jv_lu_solve(jv_lu *lu, double *b) {
     lu->counts.solves++;
     return klu_solve(lu->symbolic, lu->numeric, lu->n, 1, b, &lu->common) ? JV_OK : JV_ERR_MEMORY;
 }
 
-jv_status jv_lu_solve_transposed(jv_lu *lu, double *b)
-{
+jv_status jv_lu_solve_transposed(jv_lu *lu, double *b) {
     lu->counts.solves++;
     return klu_tsolve(lu->symbolic, lu->numeric, lu->n, 1, b, &lu->common) ? JV_OK : JV_ERR_MEMORY;
 }
 
-jv_lu_counts jv_lu_counted(const jv_lu *lu) { return lu->counts; }
+jv_lu_counts jv_lu_counted(const jv_lu *lu) {
+    return lu->counts;
+}
 
-size_t jv_lu_memory(const jv_lu *lu) { return lu->common.memusage; }
+size_t jv_lu_memory(const jv_lu *lu) {
+    return lu->common.memusage;
+}
 
-double jv_lu_condition(jv_lu *lu, double *ax)
-{
-    if (!klu_condest(lu->ap, ax, lu->symbolic, lu->numeric, &lu->common)) return INFINITY;
+double jv_lu_condition(jv_lu *lu, double *ax) {
+    if (!klu_condest(lu->ap, ax, lu->symbolic, lu->numeric, &lu->common))
+        return INFINITY;
     return lu->common.condest;
 }

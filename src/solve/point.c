@@ -27,8 +27,7 @@ typedef struct jv_newton {
  * first all elements change their piece at once; when that has not settled after FREE_STEPS
  * only the lowest-numbered one may change, which ends for every monotone network (Murty's
  * least-index rule). */
-static jv_newton newton(jv_system *s, bool warm)
-{
+static jv_newton newton(jv_system *s, bool warm) {
     jv_newton n = {JV_OK, false, 0, INFINITY, -1};
     bool fresh = false;
     if (!warm) {
@@ -38,9 +37,11 @@ static jv_newton newton(jv_system *s, bool warm)
     double last = INFINITY;
     for (; n.steps < STEPS; n.steps++) {
         size_t changed = 0;
-        if (n.steps > 0 || warm) changed = jv_system_modes(s, n.steps < FREE_STEPS ? SIZE_MAX : 1);
+        if (n.steps > 0 || warm)
+            changed = jv_system_modes(s, n.steps < FREE_STEPS ? SIZE_MAX : 1);
         n.backward = jv_system_evaluate(s);
-        if (!isfinite(n.backward)) return n;
+        if (!isfinite(n.backward))
+            return n;
         bool stuck = n.backward <= acceptable && n.backward > 0.5 * last;
         if (!changed && (n.steps > 0 || warm) && (n.backward <= converged_at || stuck)) {
             n.converged = true;
@@ -50,57 +51,66 @@ static jv_newton newton(jv_system *s, bool warm)
         fresh = !changed && n.steps > 3 && n.backward > 0.5 * last && n.backward > acceptable;
         last = n.backward;
         n.status = jv_lu_factor(s->lu, s->ax, fresh, &n.bad);
-        if (n.status != JV_OK) return n;
-        for (int k = 0; k < s->n; k++) s->dx[k] = -s->f[k];
+        if (n.status != JV_OK)
+            return n;
+        for (int k = 0; k < s->n; k++)
+            s->dx[k] = -s->f[k];
         n.status = jv_lu_solve(s->lu, s->dx);
-        if (n.status != JV_OK) return n;
-        for (int k = 0; k < s->n; k++) s->x[k] += s->dx[k];
+        if (n.status != JV_OK)
+            return n;
+        for (int k = 0; k < s->n; k++)
+            s->x[k] += s->dx[k];
     }
     return n;
 }
 
-static bool has_power_loads(const jv_system *s)
-{
+static bool has_power_loads(const jv_system *s) {
     for (size_t k = 0; k < s->net->n_elements; k++)
-        if (s->net->elements[k].law == JV_POWER && !s->net->elements[k].open) return true;
+        if (s->net->elements[k].law == JV_POWER && !s->net->elements[k].open)
+            return true;
     return false;
 }
 
 /* True when every constant-power load sits above its floor: the upper of its two roots. */
-static bool power_upper(const jv_system *s)
-{
+static bool power_upper(const jv_system *s) {
     for (size_t k = 0; k < s->net->n_elements; k++) {
         const jv_element *e = &s->net->elements[k];
-        if (e->law == JV_POWER && !e->open && !(s->x[e->a] - s->x[e->b] > e->e)) return false;
+        if (e->law == JV_POWER && !e->open && !(s->x[e->a] - s->x[e->b] > e->e))
+            return false;
     }
     return true;
 }
 
 /* Constant power has two roots: start without those loads, then ask for all of it. When that
  * fails, the share that can be had is bracketed by bisection, each from the last good point. */
-static jv_newton follow_power(jv_system *s, bool warm, double *share)
-{
+static jv_newton follow_power(jv_system *s, bool warm, double *share) {
     *share = 1.0;
     s->power_share = 1.0;
-    if (!has_power_loads(s)) return newton(s, warm);
+    if (!has_power_loads(s))
+        return newton(s, warm);
     s->power_share = 0.0;
     jv_newton n = newton(s, warm);
-    if (!n.converged) return n;
+    if (!n.converged)
+        return n;
     int steps = n.steps;
     s->power_share = 1.0;
     n = newton(s, true);
     n.steps += steps;
-    if (n.status != JV_OK || (n.converged && power_upper(s))) return n;
+    if (n.status != JV_OK || (n.converged && power_upper(s)))
+        return n;
     double low = 0.0, high = 1.0;
     for (int k = 0; k < POWER_HALVINGS && n.status != JV_ERR_MEMORY; k++) {
         steps = n.steps;
         s->power_share = 0.0;
         n = newton(s, false);
         s->power_share = 0.5 * (low + high);
-        if (n.status == JV_OK) n = newton(s, true);
+        if (n.status == JV_OK)
+            n = newton(s, true);
         n.steps += steps;
-        if (n.converged && power_upper(s)) low = s->power_share;
-        else high = s->power_share;
+        if (n.converged && power_upper(s))
+            low = s->power_share;
+        else
+            high = s->power_share;
     }
     *share = s->power_share = low;
     steps = n.steps;
@@ -111,15 +121,16 @@ static jv_newton follow_power(jv_system *s, bool warm, double *share)
 
 /* Sources less everything else by each element's own law, not by its node volts: an
  * independent check of the solution. */
-static double power_error(const jv_system *s)
-{
+static double power_error(const jv_system *s) {
     double sum = 0.0;
     for (size_t k = 0; k < s->net->n_elements; k++) {
         const jv_element *e = &s->net->elements[k];
         double i = s->i_now[k], v = s->x[e->a] - s->x[e->b];
         if (e->law == JV_SERIES) {
-            if (!e->open) sum += i * (e->e + s->r_now[k] * i);
-            else sum += 0.0;
+            if (!e->open)
+                sum += i * (e->e + s->r_now[k] * i);
+            else
+                sum += 0.0;
         } else if (e->law == JV_REGULATOR) {
             double own = e->open ? 0.0 : fmin(1.0, v) * e->quiescent;
             sum += (i + own) * v - i * (s->x[e->c] - s->x[e->b]);
@@ -130,33 +141,35 @@ static double power_error(const jv_system *s)
     return fabs(sum);
 }
 
-static void describe(jv_system *s, const jv_newton *n, jv_point *out)
-{
+static void describe(jv_system *s, const jv_newton *n, jv_point *out) {
     int32_t reference = s->net->circuit->reference;
     double zero = reference >= 0 ? s->x[reference] : 0.0;
     out->residual_a = 0.0;
     for (size_t k = 0; k < s->net->n_nodes; k++)
-        if (!s->anchored[k]) out->residual_a = fmax(out->residual_a, fabs(s->f[k]));
+        if (!s->anchored[k])
+            out->residual_a = fmax(out->residual_a, fabs(s->f[k]));
     /* The anchor holds the reference at zero but for rounding: take that off. */
     if (reference >= 0)
-        for (size_t k = 0; k < s->net->n_nodes; k++) s->x[k] -= zero;
+        for (size_t k = 0; k < s->net->n_nodes; k++)
+            s->x[k] -= zero;
     out->backward = n->backward;
     out->power_error_w = power_error(s);
     out->v = s->x;
     out->i = s->i_now;
     out->r = s->r_now;
-    if (n->bad >= 0) out->where = jv_system_unknown_name(s, n->bad);
+    if (n->bad >= 0)
+        out->where = jv_system_unknown_name(s, n->bad);
 }
 
 /* Each kind brings its discrete states in line; true when one changed. */
-static bool settle(jv_system *s, const char **who)
-{
+static bool settle(jv_system *s, const char **who) {
     const jv_circuit *c = s->net->circuit;
     bool changed = false;
     for (size_t p = 0; p < c->n_parts; p++) {
         const jv_part_kind *kind = c->parts[p].kind;
         uint32_t first = s->net->first[p];
-        if (!kind->settle) continue;
+        if (!kind->settle)
+            continue;
         if (!kind->settle(&s->net->scene, &c->parts[p], s->net->elements + first, s->net->own[p],
                           s->x, s->i_now + first))
             continue;
@@ -166,47 +179,56 @@ static bool settle(jv_system *s, const char **who)
     return changed;
 }
 
-static jv_newton one_round(jv_system *s, bool warm, jv_point *out)
-{
+static jv_newton one_round(jv_system *s, bool warm, jv_point *out) {
     jv_newton n = follow_power(s, warm, &out->power_share);
     /* From a start that did not serve, once more from zero. */
-    if (n.status != JV_ERR_MEMORY && !n.converged && warm) n = follow_power(s, false, &out->power_share);
+    if (n.status != JV_ERR_MEMORY && !n.converged && warm)
+        n = follow_power(s, false, &out->power_share);
     out->iterations += n.steps;
     return n;
 }
 
-jv_status jv_point_find(jv_system *s, bool warm, jv_point *out)
-{
+jv_status jv_point_find(jv_system *s, bool warm, jv_point *out) {
     memset(out, 0, sizeof *out);
     jv_newton n;
     const char *who = NULL;
     bool moving = true;
     do {
         jv_status status = jv_system_anchor(s);
-        if (status != JV_OK) return status;
+        if (status != JV_OK)
+            return status;
         n = one_round(s, warm, out);
-        if (n.status == JV_ERR_MEMORY) return n.status;
-        if (!n.converged) break;
+        if (n.status == JV_ERR_MEMORY)
+            return n.status;
+        if (!n.converged)
+            break;
         moving = settle(s, &who);
-        if (moving) jv_net_load(s->net, s->net->scene.x == s->net->nominal ? NULL : s->net->scene.x);
+        if (moving)
+            jv_net_load(s->net, s->net->scene.x == s->net->nominal ? NULL : s->net->scene.x);
         warm = true;
         out->rounds++;
     } while (moving && out->rounds < ROUNDS);
     describe(s, &n, out);
-    if (!n.converged) out->outcome = JV_POINT_NOT_FOUND;
-    else if (moving) out->outcome = JV_POINT_CHATTERS;
-    else if (out->power_share < 1.0) out->outcome = JV_POINT_CANNOT_DELIVER;
-    else out->outcome = JV_POINT_FOUND;
-    if (out->outcome == JV_POINT_CHATTERS) out->where = who;
+    if (!n.converged)
+        out->outcome = JV_POINT_NOT_FOUND;
+    else if (moving)
+        out->outcome = JV_POINT_CHATTERS;
+    else if (out->power_share < 1.0)
+        out->outcome = JV_POINT_CANNOT_DELIVER;
+    else
+        out->outcome = JV_POINT_FOUND;
+    if (out->outcome == JV_POINT_CHATTERS)
+        out->where = who;
     return n.status;
 }
 
-jv_status jv_point_refine(jv_system *s, jv_point *out)
-{
+jv_status jv_point_refine(jv_system *s, jv_point *out) {
     memset(out, 0, sizeof *out);
     jv_newton n = one_round(s, true, out);
     describe(s, &n, out);
-    if (!n.converged) out->outcome = JV_POINT_NOT_FOUND;
-    else out->outcome = out->power_share < 1.0 ? JV_POINT_CANNOT_DELIVER : JV_POINT_FOUND;
+    if (!n.converged)
+        out->outcome = JV_POINT_NOT_FOUND;
+    else
+        out->outcome = out->power_share < 1.0 ? JV_POINT_CANNOT_DELIVER : JV_POINT_FOUND;
     return n.status;
 }

@@ -14,30 +14,30 @@
  * no current can return through it, so it carries none (docs/theory.md). */
 typedef struct jv_system {
     jv_net *net;
-    int n;             /* unknowns */
-    int *ap, *ai;      /* pattern, compressed columns */
-    double *ax;        /* Jacobian */
-    double *x, *f;     /* unknowns, residual */
-    double *scale;     /* |A| |x| + |b| of each row: what the residual is measured by */
-    double *dx;        /* Newton step */
-    int32_t *current;  /* of each element: its current unknown, -1 = none */
-    int32_t *slot;     /* where each element's numbers stand in ax */
-    uint32_t *slot_at; /* of each element: its first in slot */
-    int32_t *diagonal; /* of each node */
-    uint8_t *anchored; /* of each node */
-    int8_t *mode;      /* of each element: which piece of its law holds */
-    double *i_now;     /* of each element: its current */
-    double *r_now;     /* of each SERIES element: its ohms at this current */
+    int n;              /* unknowns */
+    int *ap, *ai;       /* pattern, compressed columns */
+    double *ax;         /* Jacobian */
+    double *x, *f;      /* unknowns, residual */
+    double *scale;      /* |A| |x| + |b| of each row: what the residual is measured by */
+    double *dx;         /* Newton step */
+    int32_t *current;   /* of each element: its current unknown, -1 = none */
+    int32_t *slot;      /* where each element's numbers stand in ax */
+    uint32_t *slot_at;  /* of each element: its first in slot */
+    int32_t *diagonal;  /* of each node */
+    uint8_t *anchored;  /* of each node */
+    int8_t *mode;       /* of each element: which piece of its law holds */
+    double *i_now;      /* of each element: its current */
+    double *r_now;      /* of each SERIES element: its ohms at this current */
     double power_share; /* POWER laws ask for this share of their power */
     jv_lu *lu;
 } jv_system;
 
 /* Pieces of the laws. */
 enum {
-    JV_MODE_LINEAR = 0,   /* SINK v/r, SOURCE and REGULATOR hold their volts */
-    JV_MODE_LIMIT = 1,    /* at the upper current limit */
-    JV_MODE_BACK = -1,    /* SINK at its lower limit; SOURCE, REGULATOR deliver nothing */
-    JV_MODE_STARVED = 2   /* REGULATOR: follows its input */
+    JV_MODE_LINEAR = 0, /* SINK v/r, SOURCE and REGULATOR hold their volts */
+    JV_MODE_LIMIT = 1,  /* at the upper current limit */
+    JV_MODE_BACK = -1,  /* SINK at its lower limit; SOURCE, REGULATOR deliver nothing */
+    JV_MODE_STARVED = 2 /* REGULATOR: follows its input */
 };
 
 jv_status jv_system_new(jv_net *net, jv_system **out);

@@ -1,9 +1,10 @@
-/* levers.h - how far a watch is from its limit, in terms of repairs. SPDX-License-Identifier: MIT */
+/* levers.h - how far a watch is from its limit, in terms of repairs. SPDX-License-Identifier: MIT
+ */
 #ifndef STUDY_LEVERS_H
 #define STUDY_LEVERS_H
 
-#include "study/way.h"
 #include "study/watch.h"
+#include "study/way.h"
 
 /* Works on a net and system that are at their operating point and leaves them there.
  * charge_faults: JV_WAY_CHARGE faults of the net, one a battery (their value is moved), with

@@ -4,15 +4,14 @@
 #include "circuit/kinds.h"
 #include "circuit/parts/controller.h"
 
-double jv_watch_seen(const jv_scene *s, const jv_watch *w, const double *v)
-{
+double jv_watch_seen(const jv_scene *s, const jv_watch *w, const double *v) {
     double volts = v[w->plus] - v[w->minus];
-    if (w->part < 0) return volts;
+    if (w->part < 0)
+        return volts;
     const jv_part *p = &s->circuit->parts[w->part];
     return p->kind == &jv_kind_controller ? volts - jv_controller_reverse_drop(s, p) : volts;
 }
 
-bool jv_watch_counts(const jv_watch *w, bool running)
-{
+bool jv_watch_counts(const jv_watch *w, bool running) {
     return w->state == JV_ALWAYS || (w->state == JV_RUNNING) == running;
 }
