@@ -25,7 +25,7 @@ static bool known(const jv_contact_figures *f, jv_status status) {
 
 /* Nobody says which: anything from a power contact to a small one. */
 static void assume_either(jv_circuit *c) {
-    jv_contact_figures small, large;
+    jv_contact_figures small = {0}, large = {0};
     if (!known(&small, jv_table_contact(JV_CONTACT_CONNECTOR_SMALL, &small)) ||
         !known(&large, jv_table_contact(JV_CONTACT_CONNECTOR_LARGE, &large))) {
         jv_joint_assume(c, RESISTANCE, JV_CONTACT_CONNECTOR_LARGE);
