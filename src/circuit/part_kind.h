@@ -66,6 +66,11 @@ typedef struct jv_remarks jv_remarks;
 void jv_remark(jv_remarks *r, bool serious, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
+/* Volts as a remark shows them, to 0.01 V: rounding leaves no "-0.00". */
+static inline double jv_shown_v(double v) {
+    return v > -0.005 && v < 0.005 ? 0.0 : v;
+}
+
 typedef struct jv_wiring jv_wiring; /* collects elements while a net is built (net.h) */
 
 /* A way to fail. The words after "PART: " in --fault are matched against `words`,

@@ -8,6 +8,9 @@
 #include <string.h>
 
 static const double percent = 100.0;
+static const double nothing_a = 1e-6; /* less than any meter shows */
+/* At rest less than this between source and loads is not worth a table (judgement). */
+static const double noticed_v = 0.1;
 enum { DIGITS = 3, INDENT = 2 };
 
 /* One line of "where the volts went": a part on one side. */
@@ -258,7 +261,7 @@ static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text 
 static void print_motors(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
                          jv_text *out) {
     jv_text_table t = {0};
-    jv_text_table_column(&t, "Jacks that run", JV_LEFT);
+    jv_text_table_column(&t, "Motors that run", JV_LEFT);
     jv_text_table_column(&t, "volts", JV_RIGHT);
     jv_text_table_column(&t, "amps", JV_RIGHT);
     jv_text_table_column(&t, "speed", JV_LEFT);
@@ -273,7 +276,8 @@ static void print_motors(const jv_drop *drop, const jv_drop_case *k, const jv_st
         jv_text_table_cell(&t, jv_circuit_part_name(drop->circuit, i), JV_TINT_NONE);
         jv_text_addf(&text, "%.2f V", fabs(d->drop_v));
         cell_text(&t, &text, JV_TINT_NONE);
-        cell_quantity(&t, fabs(d->current_a), JV_DIM_CURRENT, style->units, DIGITS, JV_TINT_NONE);
+        double amps = fabs(d->current_a) < nothing_a ? 0.0 : fabs(d->current_a);
+        cell_quantity(&t, amps, JV_DIM_CURRENT, style->units, DIGITS, JV_TINT_NONE);
         if (d->stalled)
             jv_text_add(&text, "stands still (stalled)");
         else
@@ -288,24 +292,33 @@ static void print_motors(const jv_drop *drop, const jv_drop_case *k, const jv_st
     }
 }
 
+static void print_remark(const jv_drop *drop, const jv_drop_remark *r, const jv_style *style,
+                         jv_text *out) {
+    const char *part = jv_circuit_part_name(drop->circuit, r->part);
+    jv_text line = {0};
+    if (part)
+        jv_text_addf(&line, "%s %s", part, r->text);
+    else
+        jv_text_add(&line, r->text);
+    jv_text_add(out, r->serious ? "! " : "- ");
+    jv_wrap(out, jv_text_str(&line), INDENT, style->width);
+    if (line.failed)
+        out->failed = true;
+    jv_text_clear(&line);
+}
+
+/* The serious ones first. */
 static void print_remarks(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
                           jv_text *out) {
     if (!k->n_remarks)
         return;
     jv_text_add(out, "\nAlso\n");
-    for (size_t i = 0; i < k->n_remarks; i++) {
-        const char *part = jv_circuit_part_name(drop->circuit, k->remarks[i].part);
-        jv_text line = {0};
-        if (part)
-            jv_text_addf(&line, "%s %s", part, k->remarks[i].text);
-        else
-            jv_text_add(&line, k->remarks[i].text);
-        jv_text_add(out, k->remarks[i].serious ? "! " : "- ");
-        jv_wrap(out, jv_text_str(&line), INDENT, style->width);
-        if (line.failed)
-            out->failed = true;
-        jv_text_clear(&line);
-    }
+    for (size_t i = 0; i < k->n_remarks; i++)
+        if (k->remarks[i].serious)
+            print_remark(drop, &k->remarks[i], style, out);
+    for (size_t i = 0; i < k->n_remarks; i++)
+        if (!k->remarks[i].serious)
+            print_remark(drop, &k->remarks[i], style, out);
 }
 
 /* The part that loses most, for the verdict. */
@@ -331,42 +344,57 @@ static const jv_drop_watch *nearest_watch(const jv_drop_case *k) {
     return best;
 }
 
+/* A source that gives nothing explains everything else. */
+static void add_source_trouble(const jv_drop *drop, const jv_drop_case *k, jv_text *line) {
+    for (size_t i = 0; i < k->n_remarks && k->converged; i++) {
+        const jv_drop_remark *r = &k->remarks[i];
+        if (r->serious && r->part < jv_circuit_parts(drop->circuit) &&
+            !isnan(k->parts[r->part].open_circuit_v))
+            jv_text_addf(line, " \"%s\" %s.", jv_circuit_part_name(drop->circuit, r->part),
+                         r->text);
+    }
+}
+
+/* The verdict of a case in a word or two. */
+static const char *verdict_of(const jv_drop_case *k, const jv_drop_watch *w, jv_tint *tint) {
+    *tint = JV_TINT_BAD;
+    if (!k->converged)
+        return "NO ANSWER";
+    if (w && w->verdict == JV_TRIPS)
+        return "TRIPS";
+    *tint = k->finding ? JV_TINT_UNSURE : w ? JV_TINT_GOOD : JV_TINT_NONE;
+    if (w)
+        return k->finding ? "HOLDS, BUT" : "HOLDS";
+    return k->finding ? "LOOK" : "NOT WATCHED";
+}
+
+static void add_reason(const jv_drop_case *k, const jv_drop_watch *w, jv_text *line) {
+    static const char marked[] = "see the lines marked ! below.";
+    if (!k->converged)
+        jv_text_addf(line, ": %s.", k->trouble);
+    else if (w && w->verdict == JV_TRIPS)
+        jv_text_addf(line, ": \"%s\" sees %.2f V, %.2f V below its limit of %.2f V%s.", w->name,
+                     w->seen_v, -w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "");
+    else if (w)
+        jv_text_addf(line, ": \"%s\" sees %.2f V, %.2f V above its limit of %.2f V%s%s%s", w->name,
+                     w->seen_v, w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "",
+                     k->finding ? "; " : ".", k->finding ? marked : "");
+    else
+        jv_text_addf(line, ": %s", k->finding ? marked : "no watch counts in this case.");
+}
+
 static void print_verdict(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
                           jv_text *out) {
     jv_text line = {0};
+    jv_tint tint;
     const jv_drop_watch *w = nearest_watch(k);
     size_t worst = worst_part(drop, k);
-    const char *word = "HOLDS";
-    jv_tint tint = JV_TINT_GOOD;
-    if (!k->converged) {
-        word = "NO ANSWER";
-        tint = JV_TINT_BAD;
-        jv_text_addf(&line, ": %s.", k->trouble);
-    } else if (w && w->verdict == JV_TRIPS) {
-        word = "TRIPS";
-        tint = JV_TINT_BAD;
-        jv_text_addf(&line, ": \"%s\" sees %.2f V, %.2f V below its limit of %.2f V%s.", w->name,
-                     w->seen_v, -w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "");
-    } else {
-        if (k->finding) {
-            word = "HOLDS, BUT";
-            tint = JV_TINT_UNSURE;
-        }
-        if (w)
-            jv_text_addf(&line, ": \"%s\" sees %.2f V, %.2f V above its limit of %.2f V%s%s",
-                         w->name, w->seen_v, w->margin_v, w->limit_v,
-                         w->assumed ? " (assumed)" : "",
-                         k->finding ? "; see the lines marked ! below." : ".");
-        else {
-            word = k->finding ? "LOOK" : "NOT WATCHED";
-            tint = k->finding ? JV_TINT_UNSURE : JV_TINT_NONE;
-            jv_text_add(&line, k->finding ? ": see the lines marked ! below."
-                                          : ": no watch counts in this case.");
-        }
-    }
+    const char *word = verdict_of(k, w, &tint);
+    add_reason(k, w, &line);
     if (k->converged && k->running && worst < jv_circuit_parts(drop->circuit))
         jv_text_addf(&line, " Most is lost in \"%s\": %.0f %%.",
                      jv_circuit_part_name(drop->circuit, worst), percent * k->parts[worst].share);
+    add_source_trouble(drop, k, &line);
     jv_paint(out, style->colour, tint, word);
     jv_wrap(out, jv_text_str(&line), 0, style->width);
     if (line.failed)
@@ -380,7 +408,7 @@ static void print_case(const jv_drop *drop, const jv_drop_case *k, const jv_styl
     print_verdict(drop, k, style, out);
     if (style->quiet || !k->converged)
         return;
-    if (k->n_steps && k->lost_v > 0.0) {
+    if (k->n_steps && (k->running || k->lost_v > noticed_v)) {
         print_losses(drop, k, style, out);
         print_staircase(drop, k, style, out);
     }
@@ -393,11 +421,38 @@ static void print_case(const jv_drop *drop, const jv_drop_case *k, const jv_styl
         k->residual_a, k->power_error_w);
 }
 
+/* One line a case, before the details of each. */
+static void print_summary(const jv_drop *drop, const jv_style *style, jv_text *out) {
+    jv_text_table t = {0};
+    jv_text_table_column(&t, "Case", JV_LEFT);
+    jv_text_table_column(&t, "", JV_LEFT);
+    jv_text_table_column(&t, "margin", JV_RIGHT);
+    jv_text_table_column(&t, "of", JV_LEFT);
+    for (size_t i = 0; i < drop->n_cases; i++) {
+        const jv_drop_case *k = &drop->cases[i];
+        const jv_drop_watch *w = nearest_watch(k);
+        jv_tint tint;
+        const char *word = verdict_of(k, w, &tint);
+        jv_text text = {0};
+        jv_text_table_row(&t);
+        jv_text_table_cell(&t, k->name, JV_TINT_NONE);
+        jv_text_table_cell(&t, word, tint);
+        if (k->converged && w)
+            jv_text_addf(&text, "%+.2f V", w->margin_v);
+        cell_text(&t, &text, JV_TINT_NONE);
+        jv_text_table_cell(&t, k->converged && w ? w->name : "", JV_TINT_NONE);
+    }
+    jv_text_add(out, "\n");
+    jv_text_table_print(&t, style, INDENT, out);
+}
+
 void jv_drop_text(const jv_drop *drop, const jv_style *style, jv_text *out) {
     const char *comment = jv_circuit_comment(drop->circuit);
     jv_text_addf(out, "%s\n", jv_circuit_name(drop->circuit));
     if (comment && !style->quiet)
         jv_wrap(out, comment, 0, style->width);
+    if (drop->n_cases > 1 && !style->quiet)
+        print_summary(drop, style, out);
     for (size_t i = 0; i < drop->n_cases; i++) {
         jv_text_add(out, "\n");
         print_case(drop, &drop->cases[i], style, out);

@@ -242,6 +242,30 @@ static const jv_failure failures[] = {
     {JV_WAY_OPEN, "open", 0.01, 0, 0, "replace the battery", 30.0, JUDGED},
 };
 
+/* How far an assumed figure may be trusted; NULL: it stands in a text. */
+static const char *doubt(const jv_battery_note *note) {
+    const jv_source *source = jv_source_find(note->source);
+    if (!source)
+        return note->source;
+    return note->confidence == JV_WEAK ? "from memory" : NULL;
+}
+
+/* All that nobody said of it, in one sentence, and how to do better. */
+static void remark_assumed(const jv_battery_model *m, jv_remarks *out) {
+    jv_text list = {0};
+    for (size_t k = 0; k < m->note_count; k++) {
+        const char *why = doubt(&m->notes[k]);
+        if (!m->notes[k].assumed)
+            continue;
+        jv_text_addf(&list, "%s%s", list.length ? "; " : "", m->notes[k].what);
+        if (why)
+            jv_text_addf(&list, " (%s)", why);
+    }
+    if (list.length)
+        jv_remark(out, false, "is partly assumed: %s", jv_text_str(&list));
+    jv_text_clear(&list);
+}
+
 static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
                    const double *v, const double *i, const double *r, jv_remarks *out) {
     static const char *const why[] = {"", "its volts fell below the cut-off",
@@ -260,12 +284,7 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
     jv_battery_model m;
     if (jv_battery_of_scene(s, p, &m) != JV_OK || (m.fixed_voltage && m.fixed_resistance))
         return;
-    for (size_t k = 0; k < m.note_count; k++) {
-        const jv_source *source = jv_source_find(m.notes[k].source);
-        if (m.notes[k].assumed)
-            jv_remark(out, false, "is partly assumed: %s (%s)", m.notes[k].what,
-                      source ? source->title : m.notes[k].source);
-    }
+    remark_assumed(&m, out);
 }
 
 const jv_part_kind jv_kind_battery = {

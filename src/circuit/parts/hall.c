@@ -141,7 +141,7 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
         return;
     jv_hall_state state = jv_hall_check(&h, volts);
     if (state == JV_HALL_STARVED)
-        jv_remark(out, true, "gets %.2f V and needs %.2f V: its pulses are lost", volts,
+        jv_remark(out, true, "gets %.2f V and needs %.2f V: its pulses are lost", jv_shown_v(volts),
                   h.minimum_v);
     if (state == JV_HALL_TOO_HIGH)
         jv_remark(out, true, "gets %.2f V, more than it stands", volts);

@@ -95,7 +95,7 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
     (void)n;
     double volts = v[e->a] - v[e->b], least = jv_scene_value(s, p, MINIMUM, NAN);
     if (!e->open && volts < least)
-        jv_remark(out, true, "gets %.2f V and needs %.2f V to work", volts, least);
+        jv_remark(out, true, "gets %.2f V and needs %.2f V to work", jv_shown_v(volts), least);
 }
 
 const jv_part_kind jv_kind_load = {

@@ -77,10 +77,10 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
     else if (in - e->drop < e->e)
         jv_remark(out, true,
                   "cannot hold its %.1f V: its input is down to %.2f V, its output to %.2f V", e->e,
-                  in, volts);
+                  jv_shown_v(in), jv_shown_v(volts));
     else
         jv_remark(out, true, "is in its current limit at %.0f mA: the sensors get %.2f V",
-                  1e3 * i[0], volts);
+                  1e3 * i[0], jv_shown_v(volts));
 }
 
 const jv_part_kind jv_kind_sensor_supply = {
