@@ -88,6 +88,7 @@ $(B)/exports.map: $(HEADERS)
 	@{ echo '{ global:'; cat $^ | grep -o '\bjv_[a-z0-9_]*(' | sort -u | tr '(' ';'; echo 'local: *; };'; } > $@
 $(SHARED): $(LIB_OBJECTS) $(B)/exports.map
 	$(Q)$(LINK) -shared -Wl,-soname,libjackvolt.so.0 -Wl,--version-script,$(B)/exports.map \
+	  $(if $(findstring sanitize,$(MODE_FLAGS)),,-Wl,-z,defs) \
 	  -o $@ $(LIB_OBJECTS) $(LIB_LIBS)
 $(B)/jackvolt: $(CLI_OBJECTS) $(LIBRARY)
 	$(Q)$(LINK) -o $@ $^ $(LIB_LIBS)
