@@ -14,6 +14,7 @@ verdict=0
 tests/unit/run.sh "$build" || verdict=1
 tests/cli/run.sh "$build" || verdict=1
 tests/bad/run.sh "$build" || verdict=1
+tests/bad/made.sh "$build" || verdict=1
 tests/fuzz/run.sh "$build" || verdict=1
 tests/infra/run.sh "$build" || verdict=1
 

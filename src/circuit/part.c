@@ -98,6 +98,17 @@ void jv_series_faults(const jv_scene *s, const jv_part *p, jv_element *e, const 
     }
 }
 
+/* One step of a JSON pointer (RFC 6901); the points of a key are steps of their own. */
+static void add_step(jv_text *out, const char *name, bool is_key) {
+    jv_text_add_char(out, '/');
+    for (; *name != '\0'; name++) {
+        if (*name == '~' || *name == '/')
+            jv_text_add(out, *name == '~' ? "~0" : "~1");
+        else
+            jv_text_add_char(out, is_key && *name == '.' ? '/' : *name);
+    }
+}
+
 void jv_part_fault(jv_diags *d, const jv_circuit *c, const jv_part *p, int key, jv_code code,
                    const char *hint, const char *message, ...) {
     jv_text text = {0}, pointer = {0};
@@ -105,12 +116,13 @@ void jv_part_fault(jv_diags *d, const jv_circuit *c, const jv_part *p, int key, 
     va_start(args, message);
     jv_text_vaddf(&text, message, args);
     va_end(args);
-    jv_text_addf(&pointer, "/parts/%s", p->name);
+    jv_text_add(&pointer, "/parts");
+    add_step(&pointer, p->name, false);
     uint32_t line = p->line;
     uint16_t column = p->column;
     if (key >= 0) {
         const jv_slot *s = jv_part_slot(c, p, (unsigned)key);
-        jv_text_addf(&pointer, "/%s", p->kind->keys[key].name);
+        add_step(&pointer, p->kind->keys[key].name, true);
         if (s) {
             line = s->line;
             column = s->column;

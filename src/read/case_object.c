@@ -229,7 +229,8 @@ static void read_case(jv_reader *r, jv_said *said, jv_source object) {
         return;
     }
     said->number++;
-    said->loading->line = (uint32_t)jv_json_key_place(object.doc, object.node).line;
+    uint16_t column;
+    jv_reader_mark(r, object.node->key_offset, true, &said->loading->line, &column);
     jv_form_read(r, jv_case_rows, jv_case_rows_count, object, said);
 }
 

@@ -63,6 +63,7 @@ static void read_root(jv_reader *r) {
     jv_source root = {r->doc, r->doc->root};
     jv_reader_own(r, NULL, NULL);
     if (!jv_form_is_object(r, root, "a circuit file")) {
+        r->circuit->incomplete = true;
         return;
     }
     const jv_json_value *parts = jv_json_member(root.node, "parts");

@@ -30,7 +30,7 @@ jv_slot *jv_part_slot_new(jv_reader *r, unsigned number, jv_source from, const c
     s->text = kept;
     s->origin = from.doc == r->doc ? JV_GIVEN : JV_SET;
     if (s->origin == JV_GIVEN) {
-        jv_reader_mark(from, &s->line, &s->column);
+        jv_reader_mark(r, from.node->offset, false, &s->line, &s->column);
     } else { /* the text of the change has one line, which is none of the file */
         const jv_part *p = &r->circuit->parts[r->circuit->n_parts - 1];
         s->line = p->line;
@@ -223,9 +223,7 @@ static void read_part(jv_reader *r, jv_source object) {
     if (p == NULL) {
         return;
     }
-    jv_place place = jv_json_key_place(object.doc, object.node);
-    p->line = (uint32_t)place.line;
-    p->column = place.column < UINT16_MAX ? (uint16_t)place.column : UINT16_MAX;
+    jv_reader_mark(r, object.node->key_offset, true, &p->line, &p->column);
     const jv_source *common = found + kind->n_keys;
     if (common[JV_COMMON_COMMENT].node != NULL) {
         jv_read_comment(r, common[JV_COMMON_COMMENT], NULL);

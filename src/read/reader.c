@@ -43,8 +43,27 @@ const char *jv_reader_keep(jv_reader *r, const char *text) {
     return copy;
 }
 
-void jv_reader_mark(jv_source from, uint32_t *line, uint16_t *column) {
-    jv_place place = jv_json_place(from.doc, from.node);
+void jv_reader_mark(jv_reader *r, size_t offset, bool keep, uint32_t *line, uint16_t *column) {
+    enum { NEAR = 1024 }; /* bytes; further on the marks of the document are quicker */
+    jv_place place = {NULL, NULL, r->known_line, r->known_column};
+    if (r->known_line == 0 || offset < r->known_offset || offset - r->known_offset > NEAR) {
+        place = jv_json_place_at(r->doc, offset);
+    } else {
+        for (size_t i = r->known_offset; i < offset; i++) {
+            unsigned char c = (unsigned char)r->doc->text[i];
+            place.line += c == '\n';
+            if (c == '\n') {
+                place.column = 1;
+            } else if ((c & 0xC0U) != 0x80U) { /* a character counts once: at its first byte */
+                place.column++;
+            }
+        }
+    }
+    if (keep) {
+        r->known_offset = offset;
+        r->known_line = place.line;
+        r->known_column = place.column;
+    }
     *line = place.line < UINT32_MAX ? (uint32_t)place.line : UINT32_MAX;
     *column = place.column < UINT16_MAX ? (uint16_t)place.column : UINT16_MAX;
 }
@@ -128,9 +147,20 @@ jv_near jv_near_begin(const char *word) {
     return n;
 }
 
+/* "held" for "held_for": as near as one slip. */
+static bool is_beginning(const char *word, const char *name) {
+    enum { ENOUGH = 3 }; /* letters that are hardly a chance */
+    size_t length = strlen(word);
+    return length >= ENOUGH && strncmp(word, name, length) == 0;
+}
+
 void jv_near_try(jv_near *n, const char *name) {
     if (n->least == 0) {
         return;
+    }
+    if (n->least > 1 && name[0] != '\0' && is_beginning(n->word, name)) {
+        n->least = 1;
+        n->best = name;
     }
     size_t distance = jv_text_distance(n->word, name, n->least - 1);
     if (distance < n->least) {

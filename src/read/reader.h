@@ -33,7 +33,9 @@ typedef struct jv_reader {
     const char *owner_kind;
     const char *owner_name; /* NULL = the file itself */
     bool faulted;           /* a fault was found since the object was begun */
-    const jv_json_value *object;
+    const jv_json_value *object; /* whose keys were gathered last */
+    /* A place known already: those behind it are counted on from there. */
+    size_t known_offset, known_line, known_column;
 } jv_reader;
 
 /* Report a fault at a value, or at its key. The owner is put in front of the message.
@@ -45,8 +47,9 @@ bool jv_reader_full(const jv_reader *r);
 void jv_reader_own(jv_reader *r, const char *kind, const char *name);
 /* A text that lives as long as the circuit; NULL (and the circuit marked) without memory. */
 const char *jv_reader_keep(jv_reader *r, const char *text);
-/* Line and column of a value, as slots and parts hold them. */
-void jv_reader_mark(jv_source from, uint32_t *line, uint16_t *column);
+/* Line and column of a value of the file or its key, as slots and parts hold them; keep: those
+ * asked for next stand behind it. */
+void jv_reader_mark(jv_reader *r, size_t offset, bool keep, uint32_t *line, uint16_t *column);
 /* Takes a name, which must live as long as the reader. False: it was taken; told here when
  * another section took it (the JSON reader has told of two in one object). */
 bool jv_reader_take_name(jv_reader *r, jv_source at, const char *section, const char *name);

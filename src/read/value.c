@@ -26,7 +26,8 @@ const char *jv_read_text(jv_reader *r, jv_source from, const char *name) {
         return NULL;
     }
     if (from.node->length == 0) {
-        jv_reader_fault(r, from, false, JV_CODE_KEY_TYPE, NULL, "\"%s\" is an empty text", name);
+        jv_reader_fault(r, from, false, JV_CODE_KEY_TYPE, "Write a name or a word in it.",
+                        "\"%s\" is an empty text", name);
         return NULL;
     }
     return from.node->as.string;

@@ -168,9 +168,7 @@ void jv_watches_take(jv_reader *r, void *target, const jv_key *key, jv_source fr
         }
         jv_watch *w = jv_circuit_add_watch(r->circuit, n->key);
         if (w != NULL) {
-            jv_place place = jv_json_key_place(object.doc, n);
-            w->line = (uint32_t)place.line;
-            w->column = place.column < UINT16_MAX ? (uint16_t)place.column : UINT16_MAX;
+            jv_reader_mark(r, n->key_offset, true, &w->line, &w->column);
             jv_form_read(r, jv_watch_rows, jv_watch_rows_count, object, NULL);
         }
     }
