@@ -8,8 +8,8 @@
  * have (times its present one). Judgement. */
 static const double most_ohm = 2.0;
 static const double most_load = 4.0;
-static const double resolution_v = 1e-5; /* of the volts at the watch */
-enum { STEPS = 60, BISECT = 4 };         /* every fourth step halves the interval */
+static const double resolution_v = 1e-5;     /* of the volts at the watch */
+enum { STEPS = 60, BISECT = 4, NEARER = 6 }; /* every fourth step halves the interval */
 
 /* One change at a time: `alter` makes it, `undo` takes it back. */
 typedef struct jv_lever {
@@ -71,8 +71,10 @@ static double amount_at_limit(jv_lever *l, double least, double most) {
     double now = excess(l, 0.0);
     if (isnan(now))
         return NAN;
-    double end = now > 0.0 ? most : least;
-    double there = excess(l, end);
+    /* Far out there may be no operating point: come nearer until there is. */
+    double end = now > 0.0 ? most : least, there = excess(l, end);
+    for (int k = 0; k < NEARER && isnan(there); k++)
+        there = excess(l, end *= 0.5);
     if (isnan(there) || (there > 0.0) == (now > 0.0))
         return NAN;
     return between(l, 0.0, now, end, there);
