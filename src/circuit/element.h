@@ -15,12 +15,14 @@
  *              steady electronic load. Off when open.
  *   POWER      i = limit / v (limit in W) down to v = e, below that i = limit v / e2.
  *   SOURCE     delivers j = -i between 0 and limit: v = e - r j in between;
- *              at j = limit v is lower, at j = 0 v is higher. With overload
- *              "hiccup" the mean current past the limit is `back`.
+ *              at j = limit v is lower, at j = 0 v is higher. One with overload
+ *              "hiccup" has limit = back, its mean current, once its kind has seen
+ *              it overloaded.
  *   REGULATOR  a = input, b = minus, c = output. Delivers j into c between 0 and
- *              limit: V(c) - V(b) = min(e, V(a) - V(b) - drop) - r j; past the
- *              limit the current folds back to `back` at zero volts. Draws
- *              j + quiescent from a. */
+ *              limit: V(c) - V(b) = max(0, min(e, V(a) - V(b) - drop)) - r j; once it is
+ *              asked for more than limit the current folds back with the volts, to
+ *              `back` at zero volts. Draws j + quiescent from a (quiescent: fading to
+ *              zero below 1 V of input). */
 typedef enum jv_law { JV_SERIES, JV_SINK, JV_POWER, JV_SOURCE, JV_REGULATOR } jv_law;
 
 /* Laws that keep their own current as an unknown. */

@@ -9,17 +9,16 @@
  * that a node that nothing else holds does not make it singular. The residual stays the
  * true law, so the answer does not move. */
 static const double slope_floor = 1e-9;
-/* Conductance, S, that turns an error in volts of a source into one in amps when its own
- * resistance is zero; only the choice of the piece depends on it. */
-static const double source_look = 100.0;
+/* Least ohms in the Jacobian, ohm: parts of zero ohms in parallel share the current evenly
+ * instead of making it singular. The residual keeps the true ohms here too. */
+static const double ohm_floor = 1e-9;
 /* Volts and amps below this everywhere are a dead circuit: only rounding is left in it. */
 static const double nothing = 1e-12;
 /* Below this input, V, a regulator's own current fades to zero. */
 static const double own_current_knee_v = 1.0;
 
 /* Ohms of a SERIES element at current i, and d(r i)/di. */
-static double series_ohms(jv_element *e, double i, double *slope)
-{
+static double series_ohms(jv_element *e, double i, double *slope) {
     if (!e->heat) {
         *slope = e->r;
         return e->r;
@@ -40,8 +39,7 @@ static double series_ohms(jv_element *e, double i, double *slope)
     return r;
 }
 
-static void series(jv_system *s, size_t k)
-{
+static void series(jv_system *s, size_t k) {
     jv_element *e = &s->net->elements[k];
     const int32_t *at = s->slot + s->slot_at[k];
     int32_t j = s->current[k];
@@ -66,12 +64,11 @@ static void series(jv_system *s, size_t k)
     s->scale[j] = fabs(va) + fabs(vb) + r * fabs(i) + fabs(e->e);
     s->ax[at[2]] += 1.0;
     s->ax[at[3]] -= 1.0;
-    s->ax[at[4]] -= slope;
+    s->ax[at[4]] -= fabs(slope) < ohm_floor ? ohm_floor : slope;
 }
 
 static void add_nodal(jv_system *s, const jv_element *e, const int32_t *at, double i, double g,
-                      double size)
-{
+                      double size) {
     s->f[e->a] += i;
     s->f[e->b] -= i;
     s->scale[e->a] += size;
@@ -82,8 +79,7 @@ static void add_nodal(jv_system *s, const jv_element *e, const int32_t *at, doub
     s->ax[at[3]] += g;
 }
 
-static void sink(jv_system *s, size_t k)
-{
+static void sink(jv_system *s, size_t k) {
     const jv_element *e = &s->net->elements[k];
     const int32_t *at = s->slot + s->slot_at[k];
     if (e->open) {
@@ -100,8 +96,7 @@ static void sink(jv_system *s, size_t k)
     }
 }
 
-static void power(jv_system *s, size_t k)
-{
+static void power(jv_system *s, size_t k) {
     const jv_element *e = &s->net->elements[k];
     const int32_t *at = s->slot + s->slot_at[k];
     double v = s->x[e->a] - s->x[e->b], watts = e->limit * s->power_share, i, g;
@@ -117,11 +112,13 @@ static void power(jv_system *s, size_t k)
         i = g * v;
     }
     s->i_now[k] = i;
+    double least = slope_floor * e->limit / (e->e * e->e);
+    if (fabs(g) < least)
+        g = least;
     add_nodal(s, e, at, i, g, fabs(i) + fabs(g) * (fabs(s->x[e->a]) + fabs(s->x[e->b])));
 }
 
-static void source(jv_system *s, size_t k)
-{
+static void source(jv_system *s, size_t k) {
     const jv_element *e = &s->net->elements[k];
     const int32_t *at = s->slot + s->slot_at[k];
     int32_t j = s->current[k];
@@ -134,11 +131,12 @@ static void source(jv_system *s, size_t k)
     s->ax[at[0]] += 1.0;
     s->ax[at[1]] -= 1.0;
     if (e->open || s->mode[k] != JV_MODE_LINEAR) {
-        double held = !e->open && s->mode[k] == JV_MODE_LIMIT ? fmin(e->limit, e->back) : 0.0;
+        double held = !e->open && s->mode[k] == JV_MODE_LIMIT ? e->limit : 0.0;
         s->f[j] = i + held;
         s->scale[j] = fabs(i) + held;
         s->ax[at[4]] += 1.0;
-        if (e->open) return;
+        if (e->open)
+            return;
         /* i = -held - g (e - v): the floor of the slope */
         s->ax[at[2]] -= slope_floor;
         s->ax[at[3]] += slope_floor;
@@ -148,29 +146,30 @@ static void source(jv_system *s, size_t k)
     s->scale[j] = fabs(va) + fabs(vb) + fabs(e->e) + e->r * fabs(i);
     s->ax[at[2]] += 1.0;
     s->ax[at[3]] -= 1.0;
-    s->ax[at[4]] -= e->r;
+    s->ax[at[4]] -= fmax(e->r, ohm_floor);
 }
 
 /* Current limit of a regulator at output volts u, and its slope dI/du. */
-static double fold_back(const jv_element *e, double u, double *slope)
-{
+static double fold_back(const jv_element *e, double u, double *slope) {
     *slope = 0.0;
-    if (isinf(e->limit) || e->back >= e->limit || u >= e->e) return e->limit;
-    if (u <= 0.0) return e->back;
+    if (isinf(e->limit) || e->back >= e->limit || u >= e->e)
+        return e->limit;
+    if (u <= 0.0)
+        return e->back;
     *slope = (e->limit - e->back) / e->e;
     return e->back + *slope * u;
 }
 
-static void regulator_own_current(jv_system *s, const jv_element *e, const int32_t *at)
-{
+static void regulator_own_current(jv_system *s, const jv_element *e, const int32_t *at) {
     double va = s->x[e->a], vb = s->x[e->b], v = va - vb;
     double g = e->quiescent / own_current_knee_v;
-    if (v < own_current_knee_v) add_nodal(s, e, at + 6, g * v, g, g * (fabs(va) + fabs(vb)));
-    else add_nodal(s, e, at + 6, e->quiescent, slope_floor * g, e->quiescent);
+    if (v < own_current_knee_v)
+        add_nodal(s, e, at + 6, g * v, g, g * (fabs(va) + fabs(vb)));
+    else
+        add_nodal(s, e, at + 6, e->quiescent, slope_floor * g, e->quiescent);
 }
 
-static void regulator(jv_system *s, size_t k)
-{
+static void regulator(jv_system *s, size_t k) {
     const jv_element *e = &s->net->elements[k];
     const int32_t *at = s->slot + s->slot_at[k];
     int32_t j = s->current[k];
@@ -182,19 +181,25 @@ static void regulator(jv_system *s, size_t k)
     s->scale[e->c] += fabs(i);
     s->ax[at[0]] += 1.0;
     s->ax[at[1]] -= 1.0;
-    if (!e->open) regulator_own_current(s, e, at);
+    if (!e->open)
+        regulator_own_current(s, e, at);
     if (e->open || s->mode[k] == JV_MODE_BACK || s->mode[k] == JV_MODE_LIMIT) {
         double slope = 0.0, held = 0.0;
-        if (!e->open && s->mode[k] == JV_MODE_LIMIT) held = fold_back(e, vc - vb, &slope);
+        if (!e->open && s->mode[k] == JV_MODE_LIMIT)
+            held = fold_back(e, vc - vb, &slope);
         s->f[j] = i - held;
         s->scale[j] = fabs(i) + held + slope * (fabs(vc) + fabs(vb));
+        /* A falling limit follows the volts of the last step until the pieces hold: the way
+         * a real one goes down. Its slope alone would lead back up. */
+        if (s->turning)
+            slope = 0.0;
         s->ax[at[5]] += 1.0;
         s->ax[at[4]] -= slope - slope_floor;
         s->ax[at[3]] += slope - slope_floor;
         return;
     }
-    bool starved = s->mode[k] == JV_MODE_STARVED;
-    double target = starved ? va - vb - e->drop : e->e;
+    bool starved = s->mode[k] == JV_MODE_STARVED && va - vb > e->drop;
+    double target = starved ? va - vb - e->drop : s->mode[k] == JV_MODE_STARVED ? 0.0 : e->e;
     s->f[j] = vc - vb - target + e->r * i;
     s->scale[j] = fabs(vc) + fabs(vb) + fabs(target) + fabs(e->r * i) + (starved ? fabs(va) : 0.0);
     s->ax[at[4]] += 1.0;
@@ -203,84 +208,134 @@ static void regulator(jv_system *s, size_t k)
     s->ax[at[5]] += e->r;
 }
 
-double jv_system_evaluate(jv_system *s)
-{
+double jv_system_evaluate(jv_system *s) {
     memset(s->ax, 0, (size_t)s->ap[s->n] * sizeof *s->ax);
     memset(s->f, 0, (size_t)s->n * sizeof *s->f);
     memset(s->scale, 0, (size_t)s->n * sizeof *s->scale);
     for (size_t i = 0; i < s->net->n_nodes; i++) {
-        if (!s->anchored[i]) continue;
+        if (!s->anchored[i])
+            continue;
         s->ax[s->diagonal[i]] += 1.0;
         s->f[i] += s->x[i];
         s->scale[i] += fabs(s->x[i]);
     }
     for (size_t k = 0; k < s->net->n_elements; k++) {
         switch ((jv_law)s->net->elements[k].law) {
-        case JV_SERIES: series(s, k); break;
-        case JV_SINK: sink(s, k); break;
-        case JV_POWER: power(s, k); break;
-        case JV_SOURCE: source(s, k); break;
-        case JV_REGULATOR: regulator(s, k); break;
+        case JV_SERIES:
+            series(s, k);
+            break;
+        case JV_SINK:
+            sink(s, k);
+            break;
+        case JV_POWER:
+            power(s, k);
+            break;
+        case JV_SOURCE:
+            source(s, k);
+            break;
+        case JV_REGULATOR:
+            regulator(s, k);
+            break;
         }
     }
     /* A row that nothing flows through is measured by the largest row: its rounding comes
      * from there. */
     double largest = 0.0, worst = 0.0;
-    for (int i = 0; i < s->n; i++) largest = fmax(largest, s->scale[i]);
+    for (int i = 0; i < s->n; i++)
+        largest = fmax(largest, s->scale[i]);
     double least = 1e-6 * largest;
     for (int i = 0; i < s->n; i++) {
         double error = fabs(s->f[i]) / (s->scale[i] > least ? s->scale[i] : least);
-        if (!(error <= worst)) worst = error;
+        if (!(error <= worst))
+            worst = error;
     }
     return largest > nothing ? worst : 0.0;
 }
 
-static int8_t sink_mode(const jv_system *s, size_t k)
-{
-    const jv_element *e = &s->net->elements[k];
-    double i = (s->x[e->a] - s->x[e->b]) / e->r;
-    if (i > e->limit) return JV_MODE_LIMIT;
-    if (i < -e->back) return JV_MODE_BACK;
-    return JV_MODE_LINEAR;
+/* What an answer may miss a border between two pieces by and still fit both, so that rounding
+ * alone never turns an element to and fro: a share of the largest volts and amps. */
+static const double border = 1e-11;
+
+typedef struct jv_give {
+    double v, a;
+} jv_give;
+
+static jv_give give_at(const jv_system *s) {
+    jv_give g = {0.0, 0.0};
+    for (size_t k = 0; k < s->net->n_nodes; k++)
+        g.v = fmax(g.v, fabs(s->x[k]));
+    for (size_t k = s->net->n_nodes; k < (size_t)s->n; k++)
+        g.a = fmax(g.a, fabs(s->x[k]));
+    g.v *= border;
+    g.a *= border;
+    return g;
 }
 
-static int8_t source_mode(const jv_system *s, size_t k)
-{
+static int8_t sink_mode(const jv_system *s, size_t k, const jv_give *give) {
+    const jv_element *e = &s->net->elements[k];
+    double v = s->x[e->a] - s->x[e->b], most = e->limit * e->r, least = -e->back * e->r;
+    /* From one limit to the other only by way of the middle: without that the pieces circle. */
+    if (s->mode[k] == JV_MODE_LIMIT)
+        return v < most - give->v ? JV_MODE_LINEAR : JV_MODE_LIMIT;
+    if (s->mode[k] == JV_MODE_BACK)
+        return v > least + give->v ? JV_MODE_LINEAR : JV_MODE_BACK;
+    if (v > most + give->v)
+        return JV_MODE_LIMIT;
+    return v < least - give->v ? JV_MODE_BACK : JV_MODE_LINEAR;
+}
+
+static int8_t source_mode(const jv_system *s, size_t k, const jv_give *give) {
     const jv_element *e = &s->net->elements[k];
     double j = -s->x[s->current[k]], v = s->x[e->a] - s->x[e->b];
-    /* Overloaded in hiccup it stays so while it would be asked for more. */
-    if (s->mode[k] == JV_MODE_LIMIT && e->back < e->limit)
-        return v < e->e - e->r * e->limit ? JV_MODE_LIMIT : JV_MODE_LINEAR;
-    double look = j + (e->e - v - e->r * j) / (e->r + 1.0 / source_look);
-    if (look < 0.0) return JV_MODE_BACK;
-    return look > e->limit ? JV_MODE_LIMIT : JV_MODE_LINEAR;
+    switch (s->mode[k]) {
+    case JV_MODE_BACK:
+        return v < e->e - give->v ? JV_MODE_LINEAR : JV_MODE_BACK;
+    case JV_MODE_LIMIT:
+        return v > e->e - e->r * e->limit + give->v ? JV_MODE_LINEAR : JV_MODE_LIMIT;
+    default:
+        break;
+    }
+    if (j < -give->a)
+        return JV_MODE_BACK;
+    return j > e->limit + give->a ? JV_MODE_LIMIT : JV_MODE_LINEAR;
 }
 
-static int8_t regulator_mode(const jv_system *s, size_t k)
-{
+static int8_t regulator_mode(const jv_system *s, size_t k, const jv_give *give) {
     const jv_element *e = &s->net->elements[k];
-    double j = s->x[s->current[k]], in = s->x[e->a] - s->x[e->b], out = s->x[e->c] - s->x[e->b];
-    double target = fmax(fmin(e->e, in - e->drop), 0.0), slope;
-    double look = j + (target - out - e->r * j) / (e->r + 1.0 / source_look);
-    if (look < 0.0 || in - e->drop <= 0.0) return JV_MODE_BACK;
-    if (look > fold_back(e, out, &slope)) return JV_MODE_LIMIT;
-    return in - e->drop < e->e ? JV_MODE_STARVED : JV_MODE_LINEAR;
+    double j = s->x[s->current[k]], out = s->x[e->c] - s->x[e->b];
+    double room = s->x[e->a] - s->x[e->b] - e->drop;
+    double hair = s->mode[k] == JV_MODE_STARVED ? give->v : -give->v;
+    int8_t holds = room < e->e + hair ? JV_MODE_STARVED : JV_MODE_LINEAR;
+    double target = fmax(0.0, fmin(e->e, room));
+    switch (s->mode[k]) {
+    case JV_MODE_BACK:
+        return out < target - give->v ? holds : JV_MODE_BACK;
+    case JV_MODE_LIMIT:
+        return out > target - e->r * j + give->v ? holds : JV_MODE_LIMIT;
+    default:
+        break;
+    }
+    if (j < -give->a)
+        return JV_MODE_BACK;
+    return j > e->limit + give->a ? JV_MODE_LIMIT : holds;
 }
 
-size_t jv_system_modes(jv_system *s, size_t most)
-{
+size_t jv_system_modes(jv_system *s, size_t most) {
     size_t changed = 0;
+    const jv_give give = give_at(s);
     for (size_t k = 0; k < s->net->n_elements && changed < most; k++) {
         const jv_element *e = &s->net->elements[k];
         int8_t mode = JV_MODE_LINEAR;
-        if (e->law == JV_SERIES || e->law == JV_POWER || e->open) continue;
-        if (e->law == JV_SINK) mode = sink_mode(s, k);
-        else if (e->law == JV_SOURCE) mode = source_mode(s, k);
-        else mode = regulator_mode(s, k);
-        if (mode == s->mode[k]) continue;
-        /* From one limit to the other by way of the slope between: a node that only limits
-         * hold would else be thrown from side to side. */
-        if (mode * s->mode[k] == JV_MODE_LIMIT * JV_MODE_BACK) mode = JV_MODE_LINEAR;
+        if (e->law == JV_SERIES || e->law == JV_POWER || e->open)
+            continue;
+        if (e->law == JV_SINK)
+            mode = sink_mode(s, k, &give);
+        else if (e->law == JV_SOURCE)
+            mode = source_mode(s, k, &give);
+        else
+            mode = regulator_mode(s, k, &give);
+        if (mode == s->mode[k])
+            continue;
         s->mode[k] = mode;
         changed++;
     }

@@ -39,6 +39,7 @@ static jv_newton newton(jv_system *s, bool warm) {
         size_t changed = 0;
         if (n.steps > 0 || warm)
             changed = jv_system_modes(s, n.steps < FREE_STEPS ? SIZE_MAX : 1);
+        s->turning = changed > 0;
         n.backward = jv_system_evaluate(s);
         if (!isfinite(n.backward))
             return n;

@@ -28,6 +28,7 @@ typedef struct jv_system {
     int8_t *mode;       /* of each element: which piece of its law holds */
     double *i_now;      /* of each element: its current */
     double *r_now;      /* of each SERIES element: its ohms at this current */
+    bool turning;       /* an element changed its piece in this step */
     double power_share; /* POWER laws ask for this share of their power */
     jv_lu *lu;
 } jv_system;

@@ -44,6 +44,9 @@ static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
                   jv_part_terminal(c, p, JV_SUPPLY_MINUS), -1);
 }
 
+/* State of the element: once overloaded in hiccup it goes on trying, and gives its mean. */
+enum { REGULATES, HICCUPS };
+
 static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     e->e = jv_scene_value(s, p, JV_SUPPLY_SET_VOLTAGE, NAN);
@@ -52,12 +55,32 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     e->back = e->limit;
     if (jv_part_word(s->circuit, p, JV_SUPPLY_OVERLOAD, 0) == JV_OVERLOAD_HICCUP)
         e->back = e->limit * jv_scene_value(s, p, JV_SUPPLY_HICCUP_SHARE, HICCUP_SHARE);
+    if (e->state == HICCUPS)
+        e->limit = e->back;
     if (jv_scene_is_off(s, p))
         e->open = 1;
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;)
         if (f->way == JV_WAY_DEAD)
             e->open = 1;
+}
+
+/* Overloaded: at its limit, and its volts lower than it holds there. An overload that passed
+ * only while others had not yet come on does not show: the answer is looked at when all hold. */
+static bool settle(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, const double *v,
+                   const double *i) {
+    static const double clearly = 1e-6; /* of its volts */
+    (void)s;
+    (void)p;
+    (void)n;
+    (void)i;
+    double volts = v[e->a] - v[e->b];
+    if (e->open || e->state == HICCUPS || !(e->back < e->limit) ||
+        volts > e->e * (1.0 - clearly) - e->r * e->limit)
+        return false;
+    e->state = HICCUPS;
+    e->limit = e->back;
+    return true;
 }
 
 /* Weight and minutes: judgement, no published source. */
@@ -76,6 +99,8 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
     double volts = v[e->a] - v[e->b];
     if (e->open)
         jv_remark(out, false, "is not connected or does not help");
+    else if (e->state == HICCUPS)
+        jv_remark(out, true, "is overloaded and switches off and on: %.1f A on average", -i[0]);
     else if (-i[0] >= nearly * e->limit)
         jv_remark(out, false, "delivers all it can, %.0f A, and its volts are down to %.1f V",
                   -i[0], volts);
@@ -95,5 +120,6 @@ const jv_part_kind jv_kind_supply = {
     .check = check,
     .connect = connect,
     .load = load,
+    .settle = settle,
     .remark = remark,
 };
