@@ -117,8 +117,10 @@ static void loss_rows(jv_text_table *t, const jv_drop *drop, const jv_drop_case 
             cell_text(t, &text, JV_TINT_NONE);
             cell_quantity(t, losses[i].current_a, JV_DIM_CURRENT, style->units, DIGITS,
                           JV_TINT_NONE);
-            cell_quantity(t, d->resistance_ohm, JV_DIM_RESISTANCE, style->units, DIGITS,
-                          JV_TINT_NONE);
+            /* A part of several pieces has the ohms of what the way passes of it. */
+            double ohms = losses[i].side == JV_SIDE_SOURCE ? d->resistance_ohm
+                                                           : losses[i].drop_v / losses[i].current_a;
+            cell_quantity(t, ohms, JV_DIM_RESISTANCE, style->units, DIGITS, JV_TINT_NONE);
             cell_quantity(t, d->temperature_c, JV_DIM_TEMPERATURE, style->units, 2, JV_TINT_NONE);
         }
     }
