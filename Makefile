@@ -65,7 +65,7 @@ SHARED := $(B)/libjackvolt.so
 PROGRAM := $(if $(CLI_SOURCES),$(B)/jackvolt)
 TEST_PROGRAMS := $(UNIT) $(FUZZ)
 OBJECTS := $(LIB_OBJECTS) $(CLI_OBJECTS) $(SUPPORT_OBJECTS) $(BENCH_OBJECTS) \
-           $(TEST_PROGRAMS:=.o) $(BENCH:=.o) $(B)/tests/fuzz/replay.o $(B)/docs/errors.o
+           $(TEST_PROGRAMS:=.o) $(BENCH:=.o) $(B)/tests/fuzz/replay.o $(B)/docs/errors.o $(B)/docs/schema.o
 
 .DELETE_ON_ERROR:
 .SECONDARY:
@@ -100,7 +100,9 @@ $(BENCH): %: %.o $(BENCH_OBJECTS) $(SUPPORT_OBJECTS) $(LIBRARY)
 	$(Q)$(LINK) -o $@ $^ $(LIB_LIBS) $(TEST_LIBS)
 $(B)/docs/errors: $(B)/docs/errors.o
 	$(Q)$(LINK) -o $@ $^
-tests: all $(TEST_PROGRAMS) $(B)/docs/errors
+$(B)/docs/schema: $(B)/docs/schema.o $(LIBRARY)
+	$(Q)$(LINK) -o $@ $^ $(LIB_LIBS)
+tests: all $(TEST_PROGRAMS) $(B)/docs/errors $(B)/docs/schema
 -include $(OBJECTS:.o=.d)
 
 # --- tests ----------------------------------------------------------------------
@@ -153,8 +155,10 @@ layers: all ## includes and calls point down only
 	@tests/infra/layers.sh $(B)
 format: ## let clang-format put every source in order
 	clang-format -i $(C_FILES)
-docs: $(B)/docs/errors ## write docs/errors.md from the list of codes
+docs: $(B)/docs/errors $(B)/docs/schema ## write what is made of tables: errors, schema, format
 	$(B)/docs/errors > docs/errors.md
+	$(B)/docs/schema schema > docs/circuit.schema.json
+	$(B)/docs/schema docs/format.md > $(B)/docs/format.md && cp $(B)/docs/format.md docs/format.md
 
 # --- the rest ----------------------------------------------------------------------
 D = $(DESTDIR)$(PREFIX)
@@ -177,6 +181,7 @@ dist: ## a tarball of what is committed
 	git archive --prefix=jackvolt-$(VERSION)/ -o build/jackvolt-$(VERSION).tar.gz HEAD
 PACKAGES := gcc libc6-dev clang libclang-rt-dev clang-format clang-tidy cppcheck gcovr make pkg-config \
   libcmocka-dev libcjson-dev libxml2-dev libsuitesparse-dev libgsl-dev liblapacke-dev libxml2-utils \
+  python3-jsonschema \
   locales
 deps: ## install what building and testing need (apt; elsewhere the names are printed)
 	@PACKAGES='$(PACKAGES)' tests/infra/deps.sh

@@ -141,6 +141,9 @@ int32_t jv_circuit_terminal(jv_circuit *c, const char *name) {
 jv_part *jv_circuit_add_part(jv_circuit *c, const jv_part_kind *kind, const char *name) {
     if (!grow(c, &c->parts, &c->cap_parts, c->n_parts, sizeof *c->parts))
         return NULL;
+    /* Even a part without slots points into the array: there must be one. */
+    if (!grow(c, &c->slots, &c->cap_slots, c->n_slots, sizeof *c->slots))
+        return NULL;
     if (!table_room(c, &c->part_table, &c->part_buckets, c->n_parts, part_at))
         return NULL;
     const char *copy = copy_name(c, name);

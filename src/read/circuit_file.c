@@ -48,7 +48,7 @@ const jv_row jv_file_rows[] = {
     {PLAIN("circuit", JV_NEEDED, "name of the circuit"), JV_SHAPE_KEY, take_name},
     {PLAIN("comment", 0, "for people; a text or a list of texts"), JV_SHAPE_COMMENT, take_comment},
     {{"ambient", JV_KEY_QUANTITY, JV_DIM_TEMPERATURE, JV_ZERO_OK | JV_NEGATIVE_OK, -60, 90, NULL,
-      "20 degC", "room temperature", "temperature around; 20 degC is assumed when absent"},
+      "20 degC", "room temperature", "temperature around"},
      JV_SHAPE_KEY,
      take_ambient},
     {PLAIN("parts", JV_NEEDED, "the parts by their names"), JV_SHAPE_PARTS, jv_parts_take},

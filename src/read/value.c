@@ -4,8 +4,6 @@
 #include <math.h>
 #include <string.h>
 
-enum { LIMIT_DIGITS = 3 };
-
 bool jv_read_is(jv_reader *r, jv_source from, const char *name, jv_json_type type,
                 const char *wanted, const char *hint) {
     jv_json_type is = (jv_json_type)from.node->type;
@@ -52,8 +50,19 @@ static void tell_bare(jv_reader *r, jv_source from, const jv_key *key) {
     jv_text_clear(&number);
 }
 
-static void add_limit(jv_text *out, double value, jv_dim dim) {
-    jv_quantity_print(out, value, dim, JV_UNITS_SI, LIMIT_DIGITS);
+void jv_print_limit(jv_text *out, double value, jv_dim dim) {
+    enum { MOST_DIGITS = 4 };
+    int digits = 1;
+    for (double back = NAN; digits < MOST_DIGITS; digits++) {
+        jv_text text = {0};
+        jv_text_addf(&text, "%.*g", digits, value);
+        bool read = jv_number_read(jv_text_str(&text), &back, NULL);
+        jv_text_clear(&text);
+        if (!read || back == value) {
+            break;
+        }
+    }
+    jv_quantity_print(out, value, dim, JV_UNITS_SI, digits);
 }
 
 /* Which rule of the key the value breaks: "must be above 0 m"; false when none. */
@@ -68,15 +77,15 @@ static bool broken_rule(const jv_key *key, const jv_value *v, jv_text *rule) {
     }
     if (ranged && (key->least != 0.0 || zero_ok)) {
         jv_text_add(rule, "must lie between ");
-        add_limit(rule, key->least, key->dim);
+        jv_print_limit(rule, key->least, key->dim);
         jv_text_add(rule, " and ");
-        add_limit(rule, key->most, key->dim);
+        jv_print_limit(rule, key->most, key->dim);
     } else if (ranged) {
         jv_text_add(rule, "must be above zero and at most ");
-        add_limit(rule, key->most, key->dim);
+        jv_print_limit(rule, key->most, key->dim);
     } else {
         jv_text_add(rule, zero_ok ? "must not be below " : "must be above ");
-        add_limit(rule, 0.0, key->dim);
+        jv_print_limit(rule, 0.0, key->dim);
     }
     return true;
 }

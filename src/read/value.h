@@ -17,6 +17,8 @@ bool jv_read_size(jv_reader *r, jv_source from, const jv_key *key, jv_size *out)
 /* The value of a key in words for messages: the text, or "22" of a number. */
 bool jv_read_is(jv_reader *r, jv_source from, const char *name, jv_json_type type,
                 const char *wanted, const char *hint);
+/* A limit of a key, as short as it is exact: "-60 degC". */
+void jv_print_limit(jv_text *out, double value, jv_dim dim);
 /* A comment: a text or a list of texts, joined by line ends; kept when keep is not NULL. */
 void jv_read_comment(jv_reader *r, jv_source from, const char **keep);
 

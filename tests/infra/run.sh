@@ -11,7 +11,18 @@ if "$build/docs/errors" | diff -u docs/errors.md - >/dev/null; then
 else
     fail "docs/errors.md is not of today's codes.def: run make docs"
 fi
+if "$build/docs/schema" schema | diff -u docs/circuit.schema.json - >/dev/null; then
+    pass "docs/circuit.schema.json is of today's tables"
+else
+    fail "docs/circuit.schema.json is not of today's tables: run make docs"
+fi
+if "$build/docs/schema" docs/format.md | diff -u docs/format.md - >/dev/null; then
+    pass "docs/format.md is of today's tables"
+else
+    fail "docs/format.md is not of today's tables: run make docs"
+fi
 tally project || verdict=1
+tests/infra/test_schema.sh "$build" || verdict=1
 tests/infra/test_layers.sh || verdict=1
 tests/infra/test_runners.sh || verdict=1
 tests/infra/test_docs.sh || verdict=1
