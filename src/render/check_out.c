@@ -33,7 +33,6 @@ jv_status jv_check_json(const char *const *files, jv_circuit *const *circuits, s
         jv_json_number(&j, row, "terminals", (double)jv_circuit_terminals(c), NULL);
         jv_json_number(&j, row, "watches", (double)jv_circuit_watches(c), NULL);
         jv_json_number(&j, row, "cases", (double)jv_circuit_cases(c), NULL);
-        jv_json_number(&j, row, "memory_bytes", (double)jv_circuit_memory(c), NULL);
     }
     return jv_json_print(&j, out);
 }
