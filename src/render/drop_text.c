@@ -50,6 +50,11 @@ static size_t gather_losses(const jv_drop_case *k, jv_loss *losses) {
     return n;
 }
 
+/* Volts to 0.01 V: rounding leaves no "-0.00". */
+static double shown_v(double volts) {
+    return fabs(volts) < 0.005 ? 0.0 : volts;
+}
+
 static const char *side_heading(jv_side side) {
     switch (side) {
     case JV_SIDE_SOURCE:
@@ -242,7 +247,7 @@ static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text 
         const jv_drop_watch *w = &k->watches[i];
         jv_text_addf(out, "  %s: ", w->name);
         if (w->verdict == JV_NOT_WATCHED) {
-            jv_text_addf(out, "does not count in this case (sees %.2f V)\n", w->seen_v);
+            jv_text_addf(out, "does not count in this case (sees %.2f V)\n", shown_v(w->seen_v));
             continue;
         }
         jv_paint(out, style->colour, w->verdict == JV_TRIPS ? JV_TINT_BAD : JV_TINT_GOOD,
@@ -250,8 +255,8 @@ static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text 
                  : w->verdict == JV_HOLDS ? "holds"
                                           : "unknown");
         if (!isnan(w->seen_v))
-            jv_text_addf(out, ", sees %.2f V, limit %.2f V, margin %+.2f V", w->seen_v, w->limit_v,
-                         w->margin_v);
+            jv_text_addf(out, ", sees %.2f V, limit %.2f V, margin %+.2f V", shown_v(w->seen_v),
+                         w->limit_v, w->margin_v);
         if (w->assumed)
             jv_text_addf(out, "\n    limit assumed (%s): look up the vehicle's own", w->basis);
         jv_text_add(out, "\n");
@@ -370,16 +375,26 @@ static const char *verdict_of(const jv_drop_case *k, const jv_drop_watch *w, jv_
     return k->finding ? "LOOK" : "NOT WATCHED";
 }
 
+static size_t trips(const jv_drop_case *k) {
+    size_t n = 0;
+    for (size_t i = 0; i < k->n_watches; i++)
+        n += k->watches[i].verdict == JV_TRIPS;
+    return n;
+}
+
 static void add_reason(const jv_drop_case *k, const jv_drop_watch *w, jv_text *line) {
     static const char marked[] = "see the lines marked ! below.";
     if (!k->converged)
         jv_text_addf(line, ": %s.", k->trouble);
-    else if (w && w->verdict == JV_TRIPS)
+    else if (w && w->verdict == JV_TRIPS) {
         jv_text_addf(line, ": \"%s\" sees %.2f V, %.2f V below its limit of %.2f V%s.", w->name,
-                     w->seen_v, -w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "");
-    else if (w)
+                     shown_v(w->seen_v), -w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "");
+        size_t more = trips(k) - 1;
+        if (more)
+            jv_text_addf(line, " %zu more %s.", more, more == 1 ? "trips" : "trip");
+    } else if (w)
         jv_text_addf(line, ": \"%s\" sees %.2f V, %.2f V above its limit of %.2f V%s%s%s", w->name,
-                     w->seen_v, w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "",
+                     shown_v(w->seen_v), w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "",
                      k->finding ? "; " : ".", k->finding ? marked : "");
     else
         jv_text_addf(line, ": %s", k->finding ? marked : "no watch counts in this case.");

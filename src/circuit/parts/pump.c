@@ -288,6 +288,8 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
                    const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)n;
     (void)r;
+    if (e->open && jv_scene_run(s, p))
+        jv_remark(out, true, "does not run: no current can flow in it");
     if (e->open)
         return;
     jv_pump_motion m = jv_pump_moves(s, p, v[e->a] - v[e->b], i[0]);
