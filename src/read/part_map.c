@@ -101,7 +101,8 @@ static bool is_point(const jv_json_value *row) {
             return false;
         }
     }
-    return row->as.first->as.number > 0.0;
+    const jv_json_value *percent = row->as.first;
+    return percent != NULL && percent->as.number > 0.0;
 }
 
 /* [[percent of the rating, least s, greatest s], ...] */

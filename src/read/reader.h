@@ -31,8 +31,8 @@ typedef struct jv_reader {
     size_t n_taken, taken_buckets;
     /* The object that is being read: stands in front of each message. */
     const char *owner_kind;
-    const char *owner_name; /* NULL = the file itself */
-    bool faulted;           /* a fault was found since the object was begun */
+    const char *owner_name;      /* NULL = the file itself */
+    bool faulted;                /* a fault was found since the object was begun */
     const jv_json_value *object; /* whose keys were gathered last */
     /* A place known already: those behind it are counted on from there. */
     size_t known_offset, known_line, known_column;

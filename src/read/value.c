@@ -65,6 +65,18 @@ void jv_print_limit(jv_text *out, double value, jv_dim dim) {
     jv_quantity_print(out, value, dim, JV_UNITS_SI, digits);
 }
 
+/* Beyond these a value is a slip, since no vehicle comes near (judgement), and the equations would
+ * lose their digits; for keys without a range of their own. SI, see quantity.h; 0 = none. */
+static const double beyond[JV_DIM_COUNT_] = {
+    [JV_DIM_NUMBER] = 1e9,         [JV_DIM_RATIO] = 100.0, [JV_DIM_LENGTH] = 1e4,
+    [JV_DIM_AREA] = 10.0,          [JV_DIM_VOLTAGE] = 1e4, [JV_DIM_CURRENT] = 1e5,
+    [JV_DIM_RESISTANCE] = 1e9,     [JV_DIM_POWER] = 1e7,   [JV_DIM_CHARGE] = 1e9,
+    [JV_DIM_TIME] = 4e9,           [JV_DIM_FORCE] = 1e8,   [JV_DIM_PRESSURE] = 1e10,
+    [JV_DIM_MASS] = 1e6,           [JV_DIM_SPEED] = 1e3,   [JV_DIM_INDUCTANCE] = 1e6,
+    [JV_DIM_INERTIA] = 1e6,        [JV_DIM_TORQUE] = 1e8,  [JV_DIM_FREQUENCY] = 1e9,
+    [JV_DIM_MOTOR_CONSTANT] = 1e4,
+};
+
 /* Which rule of the key the value breaks: "must be above 0 m"; false when none. */
 static bool broken_rule(const jv_key *key, const jv_value *v, jv_text *rule) {
     bool ranged = key->least != 0.0 || key->most != 0.0;
@@ -72,7 +84,8 @@ static bool broken_rule(const jv_key *key, const jv_value *v, jv_text *rule) {
     bool negative_ok = (key->flags & JV_NEGATIVE_OK) != 0;
     bool too_low = !negative_ok && (zero_ok ? v->low < 0.0 : v->low <= 0.0);
     bool outside = ranged && (v->low < key->least || v->high > key->most);
-    if (!too_low && !outside) {
+    double most = ranged ? 0.0 : beyond[key->dim];
+    if (!too_low && !outside && (most == 0.0 || v->high <= most)) {
         return false;
     }
     if (ranged && (key->least != 0.0 || zero_ok)) {
@@ -86,6 +99,10 @@ static bool broken_rule(const jv_key *key, const jv_value *v, jv_text *rule) {
     } else {
         jv_text_add(rule, zero_ok ? "must not be below " : "must be above ");
         jv_print_limit(rule, 0.0, key->dim);
+    }
+    if (most > 0.0 && !too_low) {
+        jv_text_add(rule, " and at most ");
+        jv_print_limit(rule, most, key->dim);
     }
     return true;
 }

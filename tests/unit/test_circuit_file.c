@@ -154,6 +154,26 @@ static void reads_watches_and_cases(void **state) {
     jv_circuit_free(&c);
 }
 
+static void reads_a_watch_at_a_controller(void **state) {
+    (void)state;
+    jv_circuit *c =
+        sound("{\"circuit\": \"c\", \"parts\": {" SOURCE ", \"ctl\": {\"is\": \"controller\", "
+              "\"plus\": \"post+\", \"minus\": \"post-\"}}, \"watches\": {\"w\": {\"at\": "
+              "\"ctl\", \"reset_above\": \"11.5 V\", \"ignored_for\": \"0.5 s\", \"while\": "
+              "\"resting\", \"then\": \"refuse to start\", \"comment\": \"before a run\"}}}",
+              NULL, 0);
+    const jv_watch *w = &c->watches[0];
+    assert_int_equal(w->part, jv_circuit_find_part(c, "ctl"));
+    assert_string_equal(c->terminals[w->plus], "post+");
+    assert_string_equal(c->terminals[w->minus], "post-");
+    assert_true(w->assumed); /* no "below" */
+    assert_close(w->reset_above.nominal, 11.5, exact, 0);
+    assert_close(w->ignored_for.nominal, 0.5, exact, 0);
+    assert_int_equal(w->state, JV_RESTING);
+    assert_int_equal(w->action, JV_REFUSE_START);
+    jv_circuit_free(&c);
+}
+
 /* Lines and columns counted by hand in the text above. */
 static void keeps_the_place_of_each_value(void **state) {
     (void)state;
@@ -650,6 +670,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(reads_values_in_si),
         cmocka_unit_test(reads_watches_and_cases),
+        cmocka_unit_test(reads_a_watch_at_a_controller),
         cmocka_unit_test(keeps_the_place_of_each_value),
         cmocka_unit_test(counts_characters_in_places),
         cmocka_unit_test(assumes_what_the_file_leaves_out),
