@@ -230,6 +230,7 @@ static size_t add_group(jv_json *j, jv_json_node *properties, const jv_part_kind
     jv_json_node *group = jv_json_object(j, properties, name);
     add_type(j, group, "object");
     jv_json_node *inner = jv_json_object(j, group, "properties");
+    add_row(j, inner, &jv_part_rows[JV_COMMON_COMMENT]);
     for (; i < kind->n_keys && group_length(kind->keys[i].name) == length &&
            strncmp(kind->keys[i].name, name, length) == 0;
          i++) {

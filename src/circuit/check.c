@@ -68,7 +68,7 @@ static void report_lone(const jv_circuit *c, jv_diags *d, const jv_part *p, cons
         jv_text_addf(&hint, "Did you mean \"%s\"? Otherwise join a second part to it.", near);
     else
         jv_text_add(&hint, "Join a second part to it, or take the part out.");
-    jv_part_fault(d, c, p, s->key, JV_CODE_TERMINAL_LONE, jv_text_str(&hint),
+    jv_slot_fault(d, c, p, s, JV_CODE_TERMINAL_LONE, jv_text_str(&hint),
                   "terminal \"%s\" is touched by part \"%s\" alone", c->terminals[terminal],
                   p->name);
     jv_text_clear(&hint);
@@ -251,7 +251,16 @@ static void complete_watches(jv_circuit *c, jv_diags *d) {
             add_assumed_watch(c, &c->parts[i], false, d);
 }
 
+/* True when every part is known whole, so that a path that is not there is a fault of its own. */
+static bool is_whole(const jv_circuit *c) {
+    for (size_t i = 0; i < c->n_parts; i++)
+        if (c->parts[i].faulted)
+            return false;
+    return !c->incomplete;
+}
+
 void jv_circuit_finish(jv_circuit *c, jv_diags *d) {
+    size_t errors = d->errors;
     check_kinds(c, d);
     if (!c->incomplete)
         check_lone(c, d);
@@ -261,7 +270,7 @@ void jv_circuit_finish(jv_circuit *c, jv_diags *d) {
         jv_circuit_add_case(c, "at rest");
     if (c->out_of_memory)
         d->out_of_memory = true;
-    if (d->out_of_memory || d->errors)
+    if (d->out_of_memory || d->errors > errors || !is_whole(c))
         return;
     jv_net *net = NULL;
     if (jv_net_build(c, NULL, NULL, 0, &net) != JV_OK) {

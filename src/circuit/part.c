@@ -109,29 +109,44 @@ static void add_step(jv_text *out, const char *name, bool is_key) {
     }
 }
 
+/* key: -1 = the part; s: where the fault stands, NULL = at the part; entry: that of a map. */
+static void tell(jv_diags *d, const jv_circuit *c, const jv_part *p, int key, const jv_slot *s,
+                 const char *entry, jv_code code, const char *hint, jv_text *message) {
+    jv_text pointer = {0};
+    jv_text_add(&pointer, "/parts");
+    add_step(&pointer, p->name, false);
+    if (key >= 0)
+        add_step(&pointer, p->kind->keys[key].name, true);
+    if (entry)
+        add_step(&pointer, entry, false);
+    jv_place place = jv_circuit_place(c, s ? s->line : p->line, s ? s->column : p->column,
+                                      jv_text_str(&pointer));
+    jv_diag_add(d, JV_ERROR, code, &place, hint, "%s", jv_text_str(message));
+    if (message->failed || pointer.failed)
+        d->out_of_memory = true;
+    jv_text_clear(message);
+    jv_text_clear(&pointer);
+}
+
 void jv_part_fault(jv_diags *d, const jv_circuit *c, const jv_part *p, int key, jv_code code,
                    const char *hint, const char *message, ...) {
-    jv_text text = {0}, pointer = {0};
+    jv_text text = {0};
     va_list args;
     va_start(args, message);
     jv_text_vaddf(&text, message, args);
     va_end(args);
-    jv_text_add(&pointer, "/parts");
-    add_step(&pointer, p->name, false);
-    uint32_t line = p->line;
-    uint16_t column = p->column;
-    if (key >= 0) {
-        const jv_slot *s = jv_part_slot(c, p, (unsigned)key);
-        add_step(&pointer, p->kind->keys[key].name, true);
-        if (s) {
-            line = s->line;
-            column = s->column;
-        }
-    }
-    jv_place place = jv_circuit_place(c, line, column, jv_text_str(&pointer));
-    jv_diag_add(d, JV_ERROR, code, &place, hint, "%s", jv_text_str(&text));
-    if (text.failed || pointer.failed)
-        d->out_of_memory = true;
-    jv_text_clear(&text);
-    jv_text_clear(&pointer);
+    const jv_slot *s = key >= 0 ? jv_part_slot(c, p, (unsigned)key) : NULL;
+    tell(d, c, p, key, s, NULL, code, hint, &text);
+}
+
+void jv_slot_fault(jv_diags *d, const jv_circuit *c, const jv_part *p, const jv_slot *s,
+                   jv_code code, const char *hint, const char *message, ...) {
+    jv_text text = {0};
+    va_list args;
+    va_start(args, message);
+    jv_text_vaddf(&text, message, args);
+    va_end(args);
+    jv_key_type type = p->kind->keys[s->key].type;
+    bool named = type == JV_KEY_POINTS || type == JV_KEY_PINS || type == JV_KEY_OUTPUTS;
+    tell(d, c, p, s->key, s, named ? s->text : NULL, code, hint, &text);
 }

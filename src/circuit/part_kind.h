@@ -163,6 +163,11 @@ void jv_part_fault(jv_diags *d, const jv_circuit *c, const jv_part *p, int key, 
                    const char *hint, const char *message, ...)
     __attribute__((format(printf, 7, 8)));
 
+/* The same about one slot: of a map or list the entry is named and its place shown. */
+void jv_slot_fault(jv_diags *d, const jv_circuit *c, const jv_part *p, const jv_slot *s,
+                   jv_code code, const char *hint, const char *message, ...)
+    __attribute__((format(printf, 7, 8)));
+
 /* --- emitting elements --- */
 
 /* A node for a terminal of the file is its index. A new inner node: */

@@ -2,6 +2,7 @@
 #include "read/form.h"
 
 #include "read/change.h"
+#include "read/value.h"
 
 #include <string.h>
 
@@ -107,6 +108,10 @@ static void gather_member(jv_search *s, jv_source member) {
     const char *key = member.node->key;
     if (key == NULL) {
         s->r->faulted = true; /* a fault of the syntax, reported */
+        return;
+    }
+    if (s->length > 0 && strcmp(key, "comment") == 0) { /* objects name it among their keys */
+        jv_read_comment(s->r, member, NULL);
         return;
     }
     size_t length = member.node->key_length;

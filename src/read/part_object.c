@@ -244,15 +244,19 @@ static void read_part(jv_reader *r, jv_source object) {
 static void resolve(jv_reader *r) {
     jv_circuit *c = r->circuit;
     for (size_t i = 0; i < c->n_parts; i++) {
-        const jv_part *p = &c->parts[i];
+        jv_part *p = &c->parts[i];
         for (uint32_t k = 0; k < p->n_slots; k++) {
             jv_slot *s = &c->slots[p->first_slot + k];
             if (p->kind->keys[s->key].type != JV_KEY_PART || s->index >= 0) {
                 continue;
             }
             s->index = jv_circuit_find_part(c, s->text);
-            if (s->index >= 0 || c->incomplete) {
+            if (s->index >= 0) {
                 continue;
+            }
+            p->faulted = true;
+            if (c->incomplete) {
+                continue; /* it may be one of those that could not be read */
             }
             jv_near near = jv_near_begin(s->text);
             for (size_t n = 0; n < c->n_parts && !jv_reader_full(r); n++) {

@@ -256,7 +256,8 @@ static void reads_groups_maps_and_curves(void **state) {
             "\"fuse\": {\"is\": \"fuse\", \"a\": \"post+\", \"b\": \"w\", \"rating\": \"10 A\", "
             "\"curve\": [[135, 0.75, 600], [200, 0.15, 5]]}, "
             "\"wire\": {\"is\": \"cable\", \"a\": \"w\", \"b\": \"post-\", \"surroundings\": "
-            "{\"air\": \"40 degC\", \"wet\": true, \"bundle\": 3}, \"resistance\": \"5 ohm\"}"),
+            "{\"comment\": \"under the floor\", \"air\": \"40 degC\", \"wet\": true, \"bundle\": "
+            "3}, \"resistance\": \"5 ohm\"}"),
         NULL, 0);
     size_t n = 0;
     const jv_part *steel = &c->parts[jv_circuit_find_part(c, "steel")];
@@ -458,6 +459,38 @@ static void shows_the_line_of_a_lone_terminal(void **state) {
     assert_string_equal(d.items[0].source_line,
                         "\"w\": {\"is\": \"cable\", \"a\": \"post+\", \"b\": \"lonely\", "
                         "\"resistance\": \"1 ohm\"}}}");
+    jv_diags_clear(&d);
+}
+
+/* Of a map the entry is named, and its place shown. */
+static void shows_the_entry_of_a_lone_pin(void **state) {
+    (void)state;
+    jv_diags d = {0};
+    assert_int_equal(faults_of(FILE_OF(LAMP ", \"plug\": {\"is\": \"connector\", \"pins\": {\n"
+                                            "\"1\": [\"post+\", \"post-\"],\n"
+                                            "\"2/3\": [\"post+\", \"lonely\"]}}"),
+                               NULL, 0, &d),
+                     1);
+    assert_int_equal(d.items[0].code, JV_CODE_TERMINAL_LONE);
+    assert_string_equal(d.items[0].place.pointer, "/parts/plug/pins/2~13");
+    assert_int_equal(d.items[0].place.line, 3);
+    assert_int_equal(d.items[0].place.column, 8);
+    jv_diags_clear(&d);
+}
+
+/* Faults of a case, or of another file read before, do not hide an island. */
+static void an_island_is_told_beside_other_faults(void **state) {
+    (void)state;
+    static const char text[] =
+        "{\"circuit\": \"c\", \"parts\": {" SOURCE ", " LAMP ", \"far\": {\"is\": \"load\", "
+        "\"plus\": \"x\", \"minus\": \"y\", \"current\": \"1 A\"}, \"wire\": {\"is\": "
+        "\"cable\", \"a\": \"x\", \"b\": \"y\", \"resistance\": \"1 ohm\"}}, \"cases\": {\"k\": "
+        "{\"off\": [\"lanp\"]}}}";
+    jv_diags d = {0};
+    assert_int_equal(faults_of(text, NULL, 0, &d), 2);
+    assert_int_equal(build_count(&d, JV_CODE_PART_UNKNOWN), 1);
+    assert_int_equal(build_count(&d, JV_CODE_ISLAND), 1);
+    assert_int_equal(faults_of(text, NULL, 0, &d), 4);
     jv_diags_clear(&d);
 }
 
@@ -682,6 +715,8 @@ int main(void) {
         cmocka_unit_test(tells_all_faults_at_once),
         cmocka_unit_test(shows_place_pointer_line_and_hint),
         cmocka_unit_test(shows_the_line_of_a_lone_terminal),
+        cmocka_unit_test(shows_the_entry_of_a_lone_pin),
+        cmocka_unit_test(an_island_is_told_beside_other_faults),
         cmocka_unit_test(tells_no_consequences),
         cmocka_unit_test(a_watch_may_not_have_the_name_of_a_part),
         cmocka_unit_test(a_missing_file_is_a_fault_of_the_system),
