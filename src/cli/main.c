@@ -59,7 +59,8 @@ static int run_command(cli_job *job, int argc, char **argv, int first) {
         cli_help_command(job->command, &job->out);
     } else if (cli_has(&job->args, "version")) {
         jv_text_addf(&job->out, "jackvolt %s\n", JV_VERSION);
-    } else if (!job->faults.out_of_memory) {
+    } else if (!job->faults.out_of_memory && job->args.word_count >= job->command->least_words) {
+        /* With other faults a command runs all the same, to add its own to them. */
         path = job->common.output;
         code = job->command->run(job);
     }

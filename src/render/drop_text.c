@@ -8,6 +8,8 @@
 #include <string.h>
 
 static const double percent = 100.0;
+/* A or W: below this a sum is exact for people, and the same on every machine. */
+static const double exact = 1e-9;
 static const double nothing_a = 1e-6; /* less than any meter shows */
 /* At rest less than this between source and loads is not worth a table (judgement). */
 static const double noticed_v = 0.1;
@@ -432,10 +434,10 @@ static void print_case(const jv_drop *drop, const jv_drop_case *k, const jv_styl
     print_motors(drop, k, style, out);
     print_watches(k, style, out);
     print_remarks(drop, k, style, out);
-    jv_text_addf(
-        out,
-        "\nChecked: currents at each terminal sum to zero within %.1g A, power within %.1g W.\n",
-        k->residual_a, k->power_error_w);
+    jv_text_addf(out,
+                 "\nChecked: currents at each terminal sum to zero within %.0e A, power within "
+                 "%.0e W.\n",
+                 fmax(k->residual_a, exact), fmax(k->power_error_w, exact));
 }
 
 /* One line a case, before the details of each. */
