@@ -52,7 +52,9 @@ typedef struct jv_element {
     double r_slope;            /* 1/K */
     double r_at_c;             /* degC at which r holds */
     double air_c;              /* surroundings of the heat body, degC */
-    double temperature_c;      /* last temperature found; start value of the next search */
+    double temperature_c;      /* last temperature found */
+    /* The last search: found at heat_a (NAN = none since the numbers were loaded). */
+    double heat_a, heat_c, heat_per_a; /* A, degC, K/A */
 } jv_element;
 
 #endif

@@ -114,8 +114,10 @@ static void load_faults(const jv_scene *s, const jv_part *p, jv_element *e, size
 
 /* What every two-terminal conductor shares: the case's openings, ADDED and OPEN. */
 static void load_part(const jv_scene *s, const jv_part *p, jv_element *e, size_t own, size_t n) {
-    for (size_t i = 0; i < own; i++)
+    for (size_t i = 0; i < own; i++) {
         e[i].open = 0;
+        e[i].heat_a = NAN;
+    }
     p->kind->load(s, p, e, own);
     if (p->kind->is_series && !p->kind->own_faults)
         jv_series_faults(s, p, e, NULL);

@@ -17,25 +17,41 @@ static const double nothing = 1e-12;
 /* Below this input, V, a regulator's own current fades to zero. */
 static const double own_current_knee_v = 1.0;
 
+/* A current this near to that of the last search, as a share, takes its temperature by the
+ * slope: what is left out is some 1e-13 of the ohms. A slope in time is a difference, less
+ * exact. */
+static const double same_steady = 1e-7, same_in_time = 1e-9;
+
+/* Temperature of a warm conductor at current i and its slope, kept in the element. */
+static void find_heat(jv_element *e, double i) {
+    e->heat_a = i;
+    if (i == 0.0) {
+        e->heat_c = e->air_c;
+        e->heat_per_a = 0.0;
+    } else if (isinf(e->heat_s)) {
+        jv_heat_steady now = jv_heat_steady_at(e->heat, i);
+        e->heat_c = now.temp_c;
+        e->heat_per_a = now.slope;
+    } else {
+        double step = fmax(1e-3 * fabs(i), 1e-3);
+        double more = jv_heat_after(e->heat, fabs(i) + step, e->air_c, e->heat_s);
+        e->heat_c = jv_heat_after(e->heat, i, e->air_c, e->heat_s);
+        e->heat_per_a = (more - e->heat_c) / step * (i < 0.0 ? -1.0 : 1.0);
+    }
+}
+
 /* Ohms of a SERIES element at current i, and d(r i)/di. */
 static double series_ohms(jv_element *e, double i, double *slope) {
     if (!e->heat) {
         *slope = e->r;
         return e->r;
     }
-    double dr;
-    if (isinf(e->heat_s)) {
-        jv_heat_steady now = jv_heat_steady_at(e->heat, i);
-        e->temperature_c = now.temp_c;
-        dr = e->r * e->r_slope * now.slope;
-    } else {
-        double step = fmax(1e-3 * fabs(i), 1e-3);
-        double more = jv_heat_after(e->heat, fabs(i) + step, e->air_c, e->heat_s);
-        e->temperature_c = jv_heat_after(e->heat, i, e->air_c, e->heat_s);
-        dr = e->r * e->r_slope * (more - e->temperature_c) / step * (i < 0.0 ? -1.0 : 1.0);
-    }
+    double same = isinf(e->heat_s) ? same_steady : same_in_time;
+    if (!(fabs(i - e->heat_a) <= same * fabs(i)))
+        find_heat(e, i);
+    e->temperature_c = e->heat_c + e->heat_per_a * (i - e->heat_a);
     double r = e->r * (1.0 + e->r_slope * (e->temperature_c - e->r_at_c));
-    *slope = r + i * dr;
+    *slope = r + i * e->r * e->r_slope * e->heat_per_a;
     return r;
 }
 

@@ -1,9 +1,11 @@
 /* look_battery.c - batteries and what a supply may do. SPDX-License-Identifier: MIT */
+#define _POSIX_C_SOURCE 200809L /* pthread_once */
 #include "tables/look.h"
 
 #include "jackvolt/text.h"
 
 #include <math.h>
+#include <pthread.h>
 
 static const char *const chemistry_names[] = {"flooded", "agm", "gel", "lfp"};
 
@@ -42,7 +44,7 @@ static const struct {
 /* The shift is counted from the temperature of the flooded curve. */
 #define SHIFT_BASE_C 26.7
 
-jv_status jv_table_ocv_curve(jv_chemistry chemistry, jv_curve *out, double *at_degC) {
+static jv_status look_ocv_curve(jv_chemistry chemistry, jv_curve *out, double *at_degC) {
     if ((size_t)chemistry >= JV_COUNT(ocv_rows)) {
         return JV_ERR_RANGE;
     }
@@ -73,7 +75,7 @@ jv_status jv_table_ocv_curve(jv_chemistry chemistry, jv_curve *out, double *at_d
     return JV_OK;
 }
 
-jv_status jv_table_ocv_shift_curve(jv_chemistry chemistry, jv_curve *out) {
+static jv_status look_ocv_shift_curve(jv_chemistry chemistry, jv_curve *out) {
     if ((size_t)chemistry >= JV_COUNT(ocv_rows)) {
         return JV_ERR_RANGE;
     }
@@ -187,7 +189,7 @@ static jv_status remembered_resistance_ah(const char *battery, jv_range *out) {
     return JV_OK;
 }
 
-jv_status jv_table_resistance_ah(jv_chemistry chemistry, jv_range *out) {
+static jv_status look_resistance_ah(jv_chemistry chemistry, jv_range *out) {
     switch (chemistry) {
     case JV_CHEMISTRY_FLOODED:
         return remembered_resistance_ah("deep cycle group 27", out);
@@ -209,7 +211,7 @@ static void relative_to(jv_curve *c, double x) {
     c->confidence = jv_confidence_worse(c->confidence, JV_USABLE); /* a ratio is derived */
 }
 
-jv_status jv_table_resistance_charge(jv_chemistry chemistry, jv_curve *out) {
+static jv_status look_resistance_charge(jv_chemistry chemistry, jv_curve *out) {
     if ((size_t)chemistry >= JV_COUNT(ocv_rows)) {
         return JV_ERR_RANGE;
     }
@@ -228,7 +230,7 @@ jv_status jv_table_resistance_charge(jv_chemistry chemistry, jv_curve *out) {
     return status;
 }
 
-jv_status jv_table_resistance_temperature(jv_chemistry chemistry, jv_curve *out) {
+static jv_status look_resistance_temperature(jv_chemistry chemistry, jv_curve *out) {
     if ((size_t)chemistry >= JV_COUNT(ocv_rows)) {
         return JV_ERR_RANGE;
     }
@@ -285,7 +287,7 @@ jv_status jv_table_peukert(jv_chemistry chemistry, jv_range *out) {
 
 /* ---- ratings, tests, supply codes ---- */
 
-jv_status jv_table_cranking(jv_cranking_standard standard, jv_cranking_test *out) {
+static jv_status look_cranking(jv_cranking_standard standard, jv_cranking_test *out) {
     static const char *const items[] = {
         [JV_CRANKING_SAE] = "SAE cold cranking (J537)",
         [JV_CRANKING_EN] = "EN 50342-1 cold cranking",
@@ -343,7 +345,7 @@ jv_status jv_table_battery_group(const char *group, const char *kind, jv_group_f
     return status;
 }
 
-jv_status jv_table_load_test(jv_curve *out) {
+static jv_status look_load_test(jv_curve *out) {
     /* Of the three tables the one that reaches the coldest; the others differ by 0.1 V. */
     const jv_wish wishes[] = {{"figure", "load test minimum"},
                               {"meaning", "below: replace battery"}};
@@ -369,4 +371,101 @@ jv_status jv_table_supply_code(char code, jv_figure *least_V, jv_figure *most_V)
         *least_V = least;
     }
     return status;
+}
+
+/* ---- kept ---- */
+
+/* What batteries are made of, looked up once in the life of the program: circuits are loaded
+ * anew for each draw, and reading cells takes a thousand times as long as copying a curve. */
+typedef struct kept_curve {
+    jv_status status;
+    jv_curve curve;
+} kept_curve;
+
+enum { CHEMISTRIES = JV_COUNT(ocv_rows), STANDARDS = JV_CRANKING_MCA + 1 };
+
+static struct {
+    kept_curve ocv[CHEMISTRIES], shift[CHEMISTRIES], charge[CHEMISTRIES], cold[CHEMISTRIES];
+    kept_curve load_test;
+    double ocv_degC[CHEMISTRIES];
+    jv_status ah_status[CHEMISTRIES], cranking_status[STANDARDS];
+    jv_range ah[CHEMISTRIES];
+    jv_cranking_test cranking[STANDARDS];
+} kept;
+
+static void look_all_up(void) {
+    for (size_t i = 0; i < CHEMISTRIES; i++) {
+        jv_chemistry c = (jv_chemistry)i;
+        kept.ocv[i].status = look_ocv_curve(c, &kept.ocv[i].curve, &kept.ocv_degC[i]);
+        kept.shift[i].status = look_ocv_shift_curve(c, &kept.shift[i].curve);
+        kept.charge[i].status = look_resistance_charge(c, &kept.charge[i].curve);
+        kept.cold[i].status = look_resistance_temperature(c, &kept.cold[i].curve);
+        kept.ah_status[i] = look_resistance_ah(c, &kept.ah[i]);
+    }
+    for (size_t i = 0; i < STANDARDS; i++) {
+        kept.cranking_status[i] = look_cranking((jv_cranking_standard)i, &kept.cranking[i]);
+    }
+    kept.load_test.status = look_load_test(&kept.load_test.curve);
+}
+
+static void look_once(void) {
+    static pthread_once_t once = PTHREAD_ONCE_INIT;
+    pthread_once(&once, look_all_up);
+}
+
+static jv_status give(const kept_curve *all, size_t i, jv_curve *out) {
+    if (i >= CHEMISTRIES) {
+        return JV_ERR_RANGE;
+    }
+    look_once();
+    if (all[i].status == JV_OK) {
+        *out = all[i].curve;
+    }
+    return all[i].status;
+}
+
+jv_status jv_table_ocv_curve(jv_chemistry chemistry, jv_curve *out, double *at_degC) {
+    jv_status status = give(kept.ocv, (size_t)chemistry, out);
+    if (status == JV_OK) {
+        *at_degC = kept.ocv_degC[chemistry];
+    }
+    return status;
+}
+
+jv_status jv_table_ocv_shift_curve(jv_chemistry chemistry, jv_curve *out) {
+    return give(kept.shift, (size_t)chemistry, out);
+}
+
+jv_status jv_table_resistance_charge(jv_chemistry chemistry, jv_curve *out) {
+    return give(kept.charge, (size_t)chemistry, out);
+}
+
+jv_status jv_table_resistance_temperature(jv_chemistry chemistry, jv_curve *out) {
+    return give(kept.cold, (size_t)chemistry, out);
+}
+
+jv_status jv_table_load_test(jv_curve *out) {
+    return give(&kept.load_test, 0, out);
+}
+
+jv_status jv_table_resistance_ah(jv_chemistry chemistry, jv_range *out) {
+    if ((size_t)chemistry >= CHEMISTRIES) {
+        return JV_ERR_RANGE;
+    }
+    look_once();
+    if (kept.ah_status[chemistry] == JV_OK) {
+        *out = kept.ah[chemistry];
+    }
+    return kept.ah_status[chemistry];
+}
+
+jv_status jv_table_cranking(jv_cranking_standard standard, jv_cranking_test *out) {
+    if ((size_t)standard >= STANDARDS) {
+        return JV_ERR_RANGE;
+    }
+    look_once();
+    if (kept.cranking_status[standard] == JV_OK) {
+        *out = kept.cranking[standard];
+    }
+    return kept.cranking_status[standard];
 }

@@ -74,6 +74,7 @@ static void find_grounds(const jv_net *net, dense_point *p) {
 /* --- laws --- */
 
 static double ohms_at(const jv_element *e, double i) {
+    i = fabs(i);
     if (!e->heat)
         return e->r;
     double t = isinf(e->heat_s) ? jv_heat_steady_at(e->heat, i).temp_c
@@ -162,6 +163,17 @@ static void own_row(equations *q, size_t row, const jv_element *e) {
  * 1e-9 V, and dgesvx bounds what it costs in digits. */
 static const double next_to_none_ohm = 1e-12;
 
+/* V(a) - V(b) - r(I) I = e, r linear about the last current by a difference of it. */
+static void series_row(equations *q, size_t row, const jv_element *e, size_t k) {
+    double i = q->i_was[k], step = fmax(1e-4 * fabs(i), 1e-4), slope = 0.0;
+    double r = q->p->r[k] = ohms_at(e, i);
+    if (e->heat)
+        slope = (ohms_at(e, i + step) - ohms_at(e, i - step)) / (2.0 * step);
+    if (q->p->even)
+        r = fmax(r, next_to_none_ohm);
+    volts_row(q, row, e, r + slope * i, e->e - slope * i * i);
+}
+
 static void branch_row(equations *q, size_t row, const jv_element *e, size_t k) {
     if (e->open) {
         held_row(q, row, 0.0);
@@ -169,8 +181,7 @@ static void branch_row(equations *q, size_t row, const jv_element *e, size_t k) 
     }
     switch ((jv_law)e->law) {
     case JV_SERIES:
-        q->p->r[k] = ohms_at(e, q->i_was[k]);
-        volts_row(q, row, e, q->p->even ? fmax(q->p->r[k], next_to_none_ohm) : q->p->r[k], e->e);
+        series_row(q, row, e, k);
         return;
     case JV_SINK:
         if (q->p->piece[k] == LINEAR)
@@ -368,7 +379,7 @@ static bool follow(equations *q) {
             return false;
         double moved = change(q);
         keep(q);
-        if (moved < 1e-14 || (moved < 1e-12 && moved >= last))
+        if (moved < 1e-14 || (moved < 1e-10 && moved >= last))
             return true;
         last = moved;
     }

@@ -1,0 +1,18 @@
+/* timing.h - what benches share: clock, medians, memory. SPDX-License-Identifier: MIT */
+#ifndef TESTS_BENCH_TIMING_H
+#define TESTS_BENCH_TIMING_H
+
+#include <stddef.h>
+
+double timing_now(void); /* s, monotonic */
+
+/* Median of the seconds that each of `repeats` (1 .. 101) calls takes. */
+double timing_median(void (*work)(void *ctx), void *ctx, int repeats);
+
+/* From now on counts what the library holds; the peak starts at what is held. */
+void memory_start(void);
+size_t memory_held(void);
+size_t memory_peak(void);
+void memory_stop(void);
+
+#endif
