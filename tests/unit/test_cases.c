@@ -272,7 +272,7 @@ static void no_file_is_left_out(void **state) {
 /* Each case of each example has an operating point whose currents and power add up. */
 static void every_example_has_its_answers(void **state) {
     (void)state;
-    static const double current_a = 1e-9, power_w = 1e-6;
+    static const double current_a = 1e-9, power_w = 1e-6, loop_v = 1e-9;
     int n = 0;
     DIR *dir = opendir("circuits");
     assert_non_null(dir);
@@ -295,6 +295,16 @@ static void every_example_has_its_answers(void **state) {
                 print_error("%s: %s\n", path, one->name);
             assert_true(one->converged);
             assert_true(one->residual_a < current_a && one->power_error_w < power_w);
+            /* The steps of the way lose what is lost, and the shares are all of it. */
+            double share = 0.0, lost = 0.0;
+            for (size_t p = 0; p < jv_circuit_parts(c); p++)
+                share += isnan(one->parts[p].share) ? 0.0 : one->parts[p].share;
+            for (size_t s = 0; s < one->n_steps; s++)
+                lost += one->steps[s].drop_v;
+            if (one->n_steps) {
+                assert_true(fabs(lost - (one->source_v - one->load_v)) < loop_v);
+                assert_true(fabs(share - 1.0) < loop_v / one->lost_v);
+            }
             /* A motor that gets volts has a way of the current that is followed to the end. */
             if (one->running && one->load_v > 0.0)
                 assert_true(one->n_steps > 2);
