@@ -72,11 +72,25 @@ static bool has_power_loads(const jv_system *s) {
     return false;
 }
 
-/* True when every constant-power load sits above its floor: the upper of its two roots. */
+static bool asks_power(const jv_element *e) {
+    return e->law == JV_POWER && !e->open;
+}
+
+/* Marks the constant-power loads that sit below their floor though none of them draws: others
+ * starve them, and the second root is no matter of theirs. */
+static void mark_starved(jv_system *s) {
+    for (size_t k = 0; k < s->net->n_elements; k++) {
+        const jv_element *e = &s->net->elements[k];
+        if (asks_power(e))
+            s->mode[k] = s->x[e->a] - s->x[e->b] > e->e ? JV_MODE_LINEAR : JV_MODE_STARVED;
+    }
+}
+
+/* True when every other constant-power load sits above its floor: the upper of its roots. */
 static bool power_upper(const jv_system *s) {
     for (size_t k = 0; k < s->net->n_elements; k++) {
         const jv_element *e = &s->net->elements[k];
-        if (e->law == JV_POWER && !e->open && !(s->x[e->a] - s->x[e->b] > e->e))
+        if (asks_power(e) && s->mode[k] != JV_MODE_STARVED && !(s->x[e->a] - s->x[e->b] > e->e))
             return false;
     }
     return true;
@@ -93,6 +107,7 @@ static jv_newton follow_power(jv_system *s, bool warm, double *share) {
     jv_newton n = newton(s, warm);
     if (!n.converged)
         return n;
+    mark_starved(s);
     int steps = n.steps;
     s->power_share = 1.0;
     n = newton(s, true);
@@ -104,6 +119,7 @@ static jv_newton follow_power(jv_system *s, bool warm, double *share) {
         steps = n.steps;
         s->power_share = 0.0;
         n = newton(s, false);
+        mark_starved(s);
         s->power_share = 0.5 * (low + high);
         if (n.status == JV_OK)
             n = newton(s, true);

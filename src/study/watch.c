@@ -9,7 +9,9 @@ double jv_watch_seen(const jv_scene *s, const jv_watch *w, const double *v) {
     if (w->part < 0)
         return volts;
     const jv_part *p = &s->circuit->parts[w->part];
-    return p->kind == &jv_kind_controller ? volts - jv_controller_reverse_drop(s, p) : volts;
+    if (p->kind != &jv_kind_controller)
+        return volts;
+    return jv_controller_senses_v(s, p, volts);
 }
 
 bool jv_watch_counts(const jv_watch *w, bool running) {

@@ -39,6 +39,12 @@ double jv_controller_reverse_drop(const jv_scene *s, const jv_part *p) {
     return jv_scene_value(s, p, JV_CONTROLLER_REVERSE_DROP, 0.0);
 }
 
+double jv_controller_senses_v(const jv_scene *s, const jv_part *p, double pins_v) {
+    double sensed = pins_v - jv_controller_reverse_drop(s, p);
+    /* Protection that passes no current makes no volts of its own. */
+    return pins_v >= 0.0 && sensed < 0.0 ? 0.0 : sensed;
+}
+
 int jv_controller_drives(const jv_scene *s, const jv_part *p, size_t output) {
     if (!s->loading)
         return 0;
@@ -149,7 +155,7 @@ static const jv_failure failures[] = {
 static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
                    const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)r;
-    double volts = v[e[0].a] - v[e[0].b] - jv_controller_reverse_drop(s, p);
+    double volts = jv_controller_senses_v(s, p, v[e[0].a] - v[e[0].b]);
     double reset = jv_scene_value(s, p, JV_CONTROLLER_RESET_VOLTAGE, NAN);
     double stop = jv_scene_value(s, p, JV_CONTROLLER_STOP_CURRENT, NAN);
     if (volts < reset)

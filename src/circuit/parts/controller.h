@@ -34,6 +34,8 @@ enum {
 
 /* The outputs of a controller: index = first terminal, second = the other of a pair or -1. */
 const jv_slot *jv_controller_outputs(const jv_circuit *c, const jv_part *p, size_t *n);
+/* What it senses of the volts between its pins, V. */
+double jv_controller_senses_v(const jv_scene *s, const jv_part *p, double pins_v);
 /* Volts between its pins and what it senses (reverse-battery drop), V; 0 when not given. */
 double jv_controller_reverse_drop(const jv_scene *s, const jv_part *p);
 /* Which way it drives an output in the scene's case: +1 lifts, -1 lowers, 0 off. */

@@ -191,6 +191,10 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
                    const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)i;
     (void)r;
+    const jv_part *by = commander(s->circuit, p);
+    bool runs = s->loading && s->loading->n_runs;
+    if (runs && by && by->kind == &jv_kind_switch && !commanded(s, p))
+        jv_remark(out, false, "is open: \"%s\" is off", by->name);
     if (n <= COIL || e[COIL].open)
         return;
     jv_relay figure = figures(s, p);
