@@ -15,9 +15,11 @@
 #include <string.h>
 #include <cmocka.h>
 
+#include "jackvolt/battery.h"
 #include "jackvolt/drop.h"
 #include "jackvolt/read.h"
 #include "jackvolt/render.h"
+#include "tests/support/close.h"
 
 enum { LINE = 400, CHANGES = 24, FIELDS = 4 };
 static const char folder[] = "tests/cases";
@@ -318,6 +320,34 @@ static void every_example_has_its_answers(void **state) {
     assert_true(n >= 11);
 }
 
+/* A tester's reading belongs to the air of the file; a case in the cold has more ohms, by the
+ * factor that the load-test limits give (checked in test_battery.c). At rest nothing else is in it.
+ */
+static void tester_reading_is_of_the_files_own_air(void **state) {
+    (void)state;
+    static const char text[] =
+        "{\"circuit\": \"x\", \"ambient\": \"20 degC\", \"parts\": {"
+        "\"b\": {\"is\": \"battery\", \"plus\": \"p\", \"minus\": \"m\", \"chemistry\": "
+        "\"flooded\","
+        " \"charge\": \"80 %\", \"tester_resistance\": \"8 mohm\"},"
+        "\"l\": {\"is\": \"load\", \"plus\": \"p\", \"minus\": \"m\", \"current\": \"5 A\"}},"
+        "\"cases\": {\"mild\": {}, \"frost\": {\"ambient\": \"-10 degC\"}}}";
+    const double read_ohm = 8e-3, mild_c = 20.0, frost_c = -10.0;
+    jv_diags d = {0};
+    jv_circuit *c = NULL;
+    jv_drop *drop = NULL;
+    assert_int_equal(jv_circuit_read_text(text, sizeof text - 1, "x", NULL, &d, &c), JV_OK);
+    assert_int_equal(jv_drop_run(c, NULL, &drop), JV_OK);
+    double colder = jv_battery_cold_factor(JV_CHEMISTRY_FLOODED, frost_c) /
+                    jv_battery_cold_factor(JV_CHEMISTRY_FLOODED, mild_c);
+    assert_true(colder > 1.1);
+    assert_close(drop->cases[0].parts[0].resistance_ohm, read_ohm, 1e-9, 0.0);
+    assert_close(drop->cases[1].parts[0].resistance_ohm, read_ohm * colder, 1e-9, 0.0);
+    jv_drop_free(&drop);
+    jv_circuit_free(&c);
+    jv_diags_clear(&d);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         CASE(corroded_stud),
@@ -331,6 +361,7 @@ int main(void) {
         CASE(work_truck),
         cmocka_unit_test(no_file_is_left_out),
         cmocka_unit_test(every_example_has_its_answers),
+        cmocka_unit_test(tester_reading_is_of_the_files_own_air),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

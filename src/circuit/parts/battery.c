@@ -121,9 +121,15 @@ jv_status jv_battery_of_scene(const jv_scene *s, const jv_part *p, jv_battery_mo
     jv_battery_known known;
     jv_battery_model m;
     gather(s, p, &known);
+    /* What was read of it (a tester, rested volts) was read in the file's own air, whatever
+     * the air of this case. */
+    double here_c = known.temp_c;
+    known.temp_c = jv_scene_value(s, p, JV_BATTERY_TEMPERATURE, s->circuit->ambient.nominal);
+    known.temp_c = fmin(fmax(known.temp_c, COLDEST_C), HOTTEST_C);
     jv_status status = jv_battery_model_make(&known, &m);
     if (status != JV_OK)
         return status;
+    jv_battery_move(&m, m.charge, here_c);
     /* Motors take the surface charge away within seconds; the volts under load are those
      * of the plates. */
     if (s->loading && s->loading->n_runs) {
