@@ -248,6 +248,16 @@ static const jv_failure failures[] = {
     {JV_WAY_OPEN, "open", 0.01, 0, 0, "replace the battery", 30.0, JUDGED},
 };
 
+/* Is there a supply that may charge it in this case? */
+static bool is_charged(const jv_scene *s) {
+    for (size_t k = 0; k < s->circuit->n_parts; k++) {
+        const jv_part *p = &s->circuit->parts[k];
+        if (p->kind == &jv_kind_supply && !jv_scene_is_off(s, p))
+            return true;
+    }
+    return false;
+}
+
 /* How far an assumed figure may be trusted; NULL: it stands in a text. */
 static const char *doubt(const jv_battery_note *note) {
     const jv_source *source = jv_source_find(note->source);
@@ -285,8 +295,10 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
         jv_remark(out, true, "has switched itself off: %s", why[e->state]);
         return;
     }
+    bool charger = is_charged(s);
     if (s->loading && i[0] > noticed_a)
-        jv_remark(out, false, "takes in %.1f A", i[0]);
+        jv_remark(out, !charger, "takes in %.1f A%s", i[0],
+                  charger ? "" : " from another battery: the two do not match");
     jv_battery_model m;
     if (jv_battery_of_scene(s, p, &m) != JV_OK || (m.fixed_voltage && m.fixed_resistance))
         return;

@@ -149,8 +149,8 @@ void jv_fuse_remark(const jv_scene *s, const jv_part *p, const jv_element *e, si
                   band.confidence == JV_WEAK ? " (figures from memory: a hint only)" : "");
     else
         jv_remark(out, true,
-                  "carries %.0f A, %.0f %% of its rating; when it opens is not published "
-                  "there",
+                  "carries %.0f A, %.0f %% of its rating; how long it bears that is not "
+                  "published",
                   fabs(i[0]), 100.0 * share);
 }
 
