@@ -15,15 +15,21 @@
  *              steady electronic load. Off when open.
  *   POWER      i = limit / v (limit in W) down to v = e, below that i = limit v / e2.
  *   SOURCE     delivers j = -i between 0 and limit: v = e - r j in between;
- *              at j = limit v is lower, at j = 0 v is higher. One with overload
+ *              at j = limit v is lower, at j = 0 v is higher (and a leak of
+ *              JV_BLOCKED_LEAK_S flows in, by which idle sources that nothing
+ *              else holds show the volts of the highest). One with overload
  *              "hiccup" has limit = back, its mean current, once its kind has seen
  *              it overloaded.
  *   REGULATOR  a = input, b = minus, c = output. Delivers j into c between 0 and
  *              limit: V(c) - V(b) = max(0, min(e, V(a) - V(b) - drop)) - r j; once it is
  *              asked for more than limit the current folds back with the volts, to
- *              `back` at zero volts. Draws j + quiescent from a (quiescent: fading to
- *              zero below 1 V of input). */
+ *              `back` at zero volts. Held up from outside it leaks like a SOURCE. Draws
+ *              j + quiescent from a (quiescent: fading to zero below 1 V of input). */
 typedef enum jv_law { JV_SERIES, JV_SINK, JV_POWER, JV_SOURCE, JV_REGULATOR } jv_law;
+
+/* Current that a blocked source takes in by the volt above its own, S: some nanoamps, far
+ * below what any real one takes (judgement). */
+#define JV_BLOCKED_LEAK_S 1e-9
 
 /* Laws that keep their own current as an unknown. */
 static inline bool jv_law_has_current(jv_law law) {

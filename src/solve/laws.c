@@ -13,14 +13,13 @@ static const double slope_floor = 1e-9;
  * instead of making it singular. The residual keeps the true ohms here too. */
 static const double ohm_floor = 1e-9;
 /* Volts and amps below this everywhere are a dead circuit: only rounding is left in it. */
-static const double nothing = 1e-12;
+static const double nothing = 1e-9;
 /* Below this input, V, a regulator's own current fades to zero. */
 static const double own_current_knee_v = 1.0;
 
 /* A current this near to that of the last search, as a share, takes its temperature by the
- * slope: what is left out is some 1e-13 of the ohms. A slope in time is a difference, less
- * exact. */
-static const double same_steady = 1e-7, same_in_time = 1e-9;
+ * slope: what is left out is rounding. A slope in time is a difference, less exact. */
+static const double same_steady = 1e-9, same_in_time = 1e-12;
 
 /* Temperature of a warm conductor at current i and its slope, kept in the element. */
 static void find_heat(jv_element *e, double i) {
@@ -146,16 +145,21 @@ static void source(jv_system *s, size_t k) {
     s->scale[e->b] += fabs(i);
     s->ax[at[0]] += 1.0;
     s->ax[at[1]] -= 1.0;
-    if (e->open || s->mode[k] != JV_MODE_LINEAR) {
-        double held = !e->open && s->mode[k] == JV_MODE_LIMIT ? e->limit : 0.0;
+    if (e->open || s->mode[k] == JV_MODE_LIMIT) {
+        double held = e->open ? 0.0 : e->limit;
         s->f[j] = i + held;
         s->scale[j] = fabs(i) + held;
         s->ax[at[4]] += 1.0;
-        if (e->open)
-            return;
-        /* i = -held - g (e - v): the floor of the slope */
-        s->ax[at[2]] -= slope_floor;
-        s->ax[at[3]] += slope_floor;
+        s->ax[at[2]] -= e->open ? 0.0 : slope_floor;
+        s->ax[at[3]] += e->open ? 0.0 : slope_floor;
+        return;
+    }
+    if (s->mode[k] == JV_MODE_BACK) { /* i = g (v - e) */
+        s->f[j] = i - JV_BLOCKED_LEAK_S * (va - vb - e->e);
+        s->scale[j] = fabs(i) + JV_BLOCKED_LEAK_S * (fabs(va) + fabs(vb) + fabs(e->e));
+        s->ax[at[4]] += 1.0;
+        s->ax[at[2]] -= JV_BLOCKED_LEAK_S;
+        s->ax[at[3]] += JV_BLOCKED_LEAK_S;
         return;
     }
     s->f[j] = va - vb - e->e - e->r * i;
@@ -185,6 +189,30 @@ static void regulator_own_current(jv_system *s, const jv_element *e, const int32
         add_nodal(s, e, at + 6, e->quiescent, slope_floor * g, e->quiescent);
 }
 
+/* At its current limit, or off. */
+static void regulator_limits(jv_system *s, size_t k, const int32_t *at) {
+    const jv_element *e = &s->net->elements[k];
+    int32_t j = s->current[k];
+    double i = s->x[j], vb = s->x[e->b], vc = s->x[e->c], slope = 0.0, held = 0.0;
+    if (!e->open)
+        held = fold_back(e, vc - vb, &slope);
+    s->f[j] = i - held;
+    s->scale[j] = fabs(i) + held + slope * (fabs(vc) + fabs(vb));
+    /* A falling limit follows the volts of the last step until the pieces hold: the way
+     * a real one goes down. Its slope alone would lead back up. */
+    if (s->turning)
+        slope = 0.0;
+    s->ax[at[5]] += 1.0;
+    s->ax[at[4]] -= slope - slope_floor;
+    s->ax[at[3]] += slope - slope_floor;
+}
+
+/* Volts that it tries to hold at its output. */
+static double regulator_target(const jv_element *e, double input) {
+    double room = input - e->drop;
+    return room < e->e ? (room > 0.0 ? room : 0.0) : e->e;
+}
+
 static void regulator(jv_system *s, size_t k) {
     const jv_element *e = &s->net->elements[k];
     const int32_t *at = s->slot + s->slot_at[k];
@@ -199,29 +227,23 @@ static void regulator(jv_system *s, size_t k) {
     s->ax[at[1]] -= 1.0;
     if (!e->open)
         regulator_own_current(s, e, at);
-    if (e->open || s->mode[k] == JV_MODE_BACK || s->mode[k] == JV_MODE_LIMIT) {
-        double slope = 0.0, held = 0.0;
-        if (!e->open && s->mode[k] == JV_MODE_LIMIT)
-            held = fold_back(e, vc - vb, &slope);
-        s->f[j] = i - held;
-        s->scale[j] = fabs(i) + held + slope * (fabs(vc) + fabs(vb));
-        /* A falling limit follows the volts of the last step until the pieces hold: the way
-         * a real one goes down. Its slope alone would lead back up. */
-        if (s->turning)
-            slope = 0.0;
-        s->ax[at[5]] += 1.0;
-        s->ax[at[4]] -= slope - slope_floor;
-        s->ax[at[3]] += slope - slope_floor;
+    if (e->open || s->mode[k] == JV_MODE_LIMIT) {
+        regulator_limits(s, k, at);
         return;
     }
+    /* weight u + r i = weight target: blocked, i = -g (u - target). */
+    bool blocked = s->mode[k] == JV_MODE_BACK;
     bool starved = s->mode[k] == JV_MODE_STARVED && va - vb > e->drop;
-    double target = starved ? va - vb - e->drop : s->mode[k] == JV_MODE_STARVED ? 0.0 : e->e;
-    s->f[j] = vc - vb - target + e->r * i;
-    s->scale[j] = fabs(vc) + fabs(vb) + fabs(target) + fabs(e->r * i) + (starved ? fabs(va) : 0.0);
-    s->ax[at[4]] += 1.0;
-    s->ax[at[3]] += starved ? 0.0 : -1.0;
+    double weight = blocked ? JV_BLOCKED_LEAK_S : 1.0, r = blocked ? 1.0 : e->r;
+    double target = s->mode[k] == JV_MODE_LINEAR ? e->e : regulator_target(e, va - vb);
+    s->f[j] = weight * (vc - vb - target) + r * i;
+    s->scale[j] = weight * (fabs(vc) + fabs(vb) + fabs(target)) + fabs(r * i);
+    if (starved)
+        s->scale[j] += fabs(va);
+    s->ax[at[4]] += weight;
+    s->ax[at[3]] += starved ? 0.0 : -weight;
     s->ax[at[2]] += starved ? -1.0 : 0.0;
-    s->ax[at[5]] += e->r;
+    s->ax[at[5]] += r;
 }
 
 double jv_system_evaluate(jv_system *s) {
@@ -322,7 +344,7 @@ static int8_t regulator_mode(const jv_system *s, size_t k, const jv_give *give) 
     double room = s->x[e->a] - s->x[e->b] - e->drop;
     double hair = s->mode[k] == JV_MODE_STARVED ? give->v : -give->v;
     int8_t holds = room < e->e + hair ? JV_MODE_STARVED : JV_MODE_LINEAR;
-    double target = fmax(0.0, fmin(e->e, room));
+    double target = regulator_target(e, s->x[e->a] - s->x[e->b]);
     switch (s->mode[k]) {
     case JV_MODE_BACK:
         return out < target - give->v ? holds : JV_MODE_BACK;

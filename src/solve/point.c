@@ -96,42 +96,44 @@ static bool power_upper(const jv_system *s) {
     return true;
 }
 
-/* Constant power has two roots: start without those loads, then ask for all of it. When that
- * fails, the share that can be had is bracketed by bisection, each from the last good point. */
-static jv_newton follow_power(jv_system *s, bool warm, double *share) {
-    *share = 1.0;
-    s->power_share = 1.0;
-    if (!has_power_loads(s))
-        return newton(s, warm);
+/* From a start without constant-power loads to a share of what they ask. */
+static jv_newton at_share(jv_system *s, bool warm, double share) {
     s->power_share = 0.0;
     jv_newton n = newton(s, warm);
+    s->power_share = share;
     if (!n.converged)
         return n;
     mark_starved(s);
+    if (share == 0.0)
+        return n;
     int steps = n.steps;
-    s->power_share = 1.0;
     n = newton(s, true);
     n.steps += steps;
+    return n;
+}
+
+/* Constant power has two roots: start without those loads, then ask for all of it. When that
+ * fails, the share that can be had is bracketed by bisection, each from the last good point. */
+static jv_newton follow_power(jv_system *s, bool warm, double *share) {
+    *share = s->power_share = 1.0;
+    if (!has_power_loads(s))
+        return newton(s, warm);
+    jv_newton n = at_share(s, warm, 1.0);
     if (n.status != JV_OK || (n.converged && power_upper(s)))
         return n;
     double low = 0.0, high = 1.0;
+    int steps = n.steps;
     for (int k = 0; k < POWER_HALVINGS && n.status != JV_ERR_MEMORY; k++) {
-        steps = n.steps;
-        s->power_share = 0.0;
-        n = newton(s, false);
-        mark_starved(s);
-        s->power_share = 0.5 * (low + high);
-        if (n.status == JV_OK)
-            n = newton(s, true);
-        n.steps += steps;
+        double middle = 0.5 * (low + high);
+        n = at_share(s, false, middle);
+        steps += n.steps;
         if (n.converged && power_upper(s))
-            low = s->power_share;
+            low = middle;
         else
-            high = s->power_share;
+            high = middle;
     }
-    *share = s->power_share = low;
-    steps = n.steps;
-    n = newton(s, false);
+    *share = low;
+    n = at_share(s, false, low);
     n.steps += steps;
     return n;
 }

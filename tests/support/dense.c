@@ -111,6 +111,10 @@ static void power_row(equations *q, size_t row, const jv_element *e, size_t k) {
     q->b[row] = 2.0 * e->limit / v;
 }
 
+static double blocked_target(const equations *q, const jv_element *e) {
+    return fmax(0.0, fmin(e->e, q->v_was[e->a] - q->v_was[e->b] - e->drop));
+}
+
 static void regulator_row(equations *q, size_t row, const jv_element *e, size_t k) {
     size_t a = (size_t)e->a, b = (size_t)e->b, c = (size_t)e->c;
     double fold = (e->limit - e->back) / e->e;
@@ -139,8 +143,10 @@ static void regulator_row(equations *q, size_t row, const jv_element *e, size_t 
     case UPPER:
         held_row(q, row, e->limit);
         return;
-    default:
-        held_row(q, row, 0.0);
+    default: /* J = -g (V(c) - V(b) - target) */
+        held_row(q, row, JV_BLOCKED_LEAK_S * blocked_target(q, e));
+        *at(q, row, c) += JV_BLOCKED_LEAK_S;
+        *at(q, row, b) -= JV_BLOCKED_LEAK_S;
         return;
     }
 }
@@ -174,6 +180,18 @@ static void series_row(equations *q, size_t row, const jv_element *e, size_t k) 
     volts_row(q, row, e, r + slope * i, e->e - slope * i * i);
 }
 
+static void source_row(equations *q, size_t row, const jv_element *e, size_t k) {
+    if (q->p->piece[k] == LINEAR)
+        volts_row(q, row, e, q->p->even ? fmax(e->r, next_to_none_ohm) : e->r, e->e);
+    else if (q->p->piece[k] == UPPER)
+        held_row(q, row, -e->limit);
+    else { /* I = g (v - e) */
+        held_row(q, row, -JV_BLOCKED_LEAK_S * e->e);
+        *at(q, row, (size_t)e->a) -= JV_BLOCKED_LEAK_S;
+        *at(q, row, (size_t)e->b) += JV_BLOCKED_LEAK_S;
+    }
+}
+
 static void branch_row(equations *q, size_t row, const jv_element *e, size_t k) {
     if (e->open) {
         held_row(q, row, 0.0);
@@ -193,10 +211,7 @@ static void branch_row(equations *q, size_t row, const jv_element *e, size_t k) 
         power_row(q, row, e, k);
         return;
     case JV_SOURCE:
-        if (q->p->piece[k] == LINEAR)
-            volts_row(q, row, e, q->p->even ? fmax(e->r, next_to_none_ohm) : e->r, e->e);
-        else
-            held_row(q, row, q->p->piece[k] == UPPER ? -e->limit : 0.0);
+        source_row(q, row, e, k);
         return;
     case JV_REGULATOR:
         regulator_row(q, row, e, k);
@@ -431,7 +446,9 @@ static void guess_pieces(equations *q) {
         else if (e->law == JV_POWER)
             *piece = volts > e->e ? UPPER : LINEAR;
         else if (e->law == JV_SOURCE)
-            *piece = volts > e->e ? BLOCKED : volts < e->e - e->r * e->limit ? UPPER : LINEAR;
+            *piece = above(volts, e->e, 1.0)                   ? BLOCKED
+                     : isinf(e->limit) || -i < e->limit - 1e-8 ? LINEAR
+                                                               : UPPER;
         else if (e->law == JV_REGULATOR) {
             double out = v[e->c] - v[e->b], target = fmax(0.0, fmin(e->e, volts - e->drop));
             *piece = held_piece(e, LINEAR, volts - e->drop);
@@ -554,7 +571,7 @@ double dense_backward(const jv_net *net, const dense_point *p, const double *v, 
         }
         largest = fmax(largest, size[row]);
     }
-    for (size_t row = 0; row < n && largest > 1e-12; row++)
+    for (size_t row = 0; row < n && largest > 1e-9; row++)
         worst = fmax(worst, fabs(error[row]) / fmax(size[row], 1e-6 * largest));
     free(same.r);
     free(q.v_was);

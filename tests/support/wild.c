@@ -223,11 +223,14 @@ static void build_source(jv_circuit *c, plan *p, plan_item *i) {
         return;
     }
     quantity(c, "set_voltage", wild_between(s, 11.5, 14.6), "V");
-    ohms(c, p, s, "resistance", 1.0, 20.0);
-    if (chance(s, 0.7))
-        quantity(c, "limit", wild_between(s, 2.0, 70.0), "A");
+    bool limited = chance(s, 0.7); /* without a limit zero ohms on a short have no answer */
+    if (limited)
+        ohms(c, p, s, "resistance", 1.0, 20.0);
     else
+        quantity(c, "resistance", wild_between(s, 1.0, 20.0), "mohm");
+    if (!limited)
         return;
+    quantity(c, "limit", wild_between(s, 2.0, 70.0), "A");
     if (chance(s, 0.4))
         build_word(c, "overload", "hiccup");
 }

@@ -35,14 +35,15 @@ typedef struct tally {
     int kinds[32];
 } tally;
 
-/* What a zero may come out as, V. */
-static const double rounding_v = 1e-15;
+/* What a zero may come out as, a share of the largest source; and the least volts that count
+ * as one. */
+static const double rounding = 1e-13, dead = 1.0;
 /* More than dense.c gives parallel joints of zero ohms, with room for their number, ohm. */
 static const double next_to_none_ohm = 1e-11;
 
 /* True when the answers agree; `say` tells where they do not. */
 static bool agree(const jv_net *net, const jv_point *p, const dense_point *d, tally *t, bool say) {
-    double scale = fmax(1e-9, 10.0 * d->ferr), top = largest_source(net), amps = 0.0;
+    double scale = fmax(1e-9, 10.0 * d->ferr), top = fmax(largest_source(net), dead), amps = 0.0;
     bool good = true;
     for (size_t k = 0; k < net->n_elements; k++)
         amps = fmax(amps, fabs(d->i[k]));
@@ -63,7 +64,7 @@ static bool agree(const jv_net *net, const jv_point *p, const dense_point *d, ta
         double drop = p->r[k] * p->i[k], want = d->r[k] * d->i[k];
         /* A branch without current has a drop of rounding alone: that of its ohms at the
          * rounding of the largest current. */
-        double bound = scale * fabs(want) + fmax(1e-12, d->ferr) * d->r[k] * amps + rounding_v;
+        double bound = scale * fabs(want) + fmax(1e-12, d->ferr) * d->r[k] * amps + rounding * top;
         if (d->even)
             bound += next_to_none_ohm * amps;
         if (fabs(drop - want) <= bound)
