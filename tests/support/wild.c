@@ -51,6 +51,10 @@ static bool chance(unsigned *seed, double odds) {
     return wild_between(seed, 0.0, 1.0) < odds;
 }
 
+static bool is_monotone(const plan *p) {
+    return p->options.monotone || p->options.one_source;
+}
+
 static void node_name(char *out, char web, unsigned k) {
     snprintf(out, NAME_BYTES, "%c%u", web, k);
 }
@@ -144,7 +148,7 @@ static void plan_motors(plan *p) {
     }
     if (chance(&p->seed, 0.4)) {
         plan_item *pump = across(p, "pump");
-        if (p->options.one_source)
+        if (is_monotone(p))
             return;
         plan_item *relay = add(p, "relay", pump->ends[0], "pump plus");
         pump = relay - 1;
@@ -160,10 +164,11 @@ static void plan_motors(plan *p) {
 static void plan_rest(plan *p) {
     static const char *const loads[] = {"current", "resistance", "power"};
     for (unsigned k = 0; k < below(&p->seed, 4); k++)
-        across(p, "load")->note = loads[below(&p->seed, p->options.one_source ? 2 : 3)];
+        across(p, "load")->note = loads[below(&p->seed, is_monotone(p) ? 2 : 3)];
     if (chance(&p->seed, 0.5)) {
         plan_item *rail = across(p, "sensor_supply");
         snprintf(rail->ends[2], NAME_BYTES, "rail");
+        rail->note = is_monotone(p) ? "firm" : "";
         add(p, "lead", "rail", "sensor plus");
         plan_item *hall = add(p, "hall", "sensor plus", rail->ends[1]);
         hall->note = chance(&p->seed, 0.3) ? "two wire" : "open drain";
@@ -231,7 +236,7 @@ static void build_source(jv_circuit *c, plan *p, plan_item *i) {
     if (!limited)
         return;
     quantity(c, "limit", wild_between(s, 2.0, 70.0), "A");
-    if (chance(s, 0.4))
+    if (chance(s, 0.4) && !is_monotone(p))
         build_word(c, "overload", "hiccup");
 }
 
@@ -268,7 +273,7 @@ static void build_electronics(jv_circuit *c, plan_item *i) {
         build_terminal(c, "out", i->ends[2]);
         quantity(c, "set_voltage", chance(s, 0.4) ? 12.0 : 5.0, "V");
         quantity(c, "limit", wild_between(s, 20.0, 200.0), "mA");
-        if (chance(s, 0.4))
+        if (chance(s, 0.4) && !i->note[0])
             quantity(c, "short_circuit_current", wild_between(s, 5.0, 19.0), "mA");
         quantity(c, "current", 3.0, "mA");
         if (chance(s, 0.5))

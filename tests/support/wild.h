@@ -21,7 +21,9 @@ typedef struct wild {
 
 typedef struct wild_options {
     bool hostile;     /* ends of parts anywhere, zero ohms, many breaks */
-    bool one_source;  /* one battery alone, no limits, no relays, no constant power */
+    bool monotone;    /* nothing that has two operating points: no relay, no constant power, no
+                         limit that falls with the volts */
+    bool one_source;  /* the same with one battery alone and nothing broken */
     unsigned shuffle; /* order of the parts in the file; 0 = as built */
 } wild_options;
 
