@@ -171,7 +171,8 @@ static void plan_rest(plan *p) {
         rail->note = is_monotone(p) ? "firm" : "";
         add(p, "lead", "rail", "sensor plus");
         plan_item *hall = add(p, "hall", "sensor plus", rail->ends[1]);
-        hall->note = chance(&p->seed, 0.3) ? "two wire" : "open drain";
+        bool two_wire = chance(&p->seed, 0.3) || is_monotone(p);
+        hall->note = two_wire ? "two wire" : "open drain";
         if (chance(&p->seed, 0.4))
             add(p, "load", "rail", rail->ends[1])->note = "small";
     }

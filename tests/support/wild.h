@@ -22,7 +22,7 @@ typedef struct wild {
 typedef struct wild_options {
     bool hostile;     /* ends of parts anywhere, zero ohms, many breaks */
     bool monotone;    /* nothing that has two operating points: no relay, no constant power, no
-                         limit that falls with the volts */
+                         limit that falls with the volts, no sensor that lets go */
     bool one_source;  /* the same with one battery alone and nothing broken */
     unsigned shuffle; /* order of the parts in the file; 0 = as built */
 } wild_options;
