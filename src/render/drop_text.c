@@ -57,6 +57,11 @@ static double shown_v(double volts) {
     return fabs(volts) < 0.005 ? 0.0 : volts;
 }
 
+/* What a dead branch is left with is rounding, not current. */
+static double shown_a(double amps) {
+    return fabs(amps) < nothing_a ? 0.0 : fabs(amps);
+}
+
 static const char *side_heading(jv_side side) {
     switch (side) {
     case JV_SIDE_SOURCE:
@@ -122,7 +127,7 @@ static void loss_rows(jv_text_table *t, const jv_drop *drop, const jv_drop_case 
             cell_text(t, &text, JV_TINT_NONE);
             jv_bar(&text, share, BAR, style->ascii);
             cell_text(t, &text, JV_TINT_NONE);
-            cell_quantity(t, losses[i].current_a, JV_DIM_CURRENT, style->units, DIGITS,
+            cell_quantity(t, shown_a(losses[i].current_a), JV_DIM_CURRENT, style->units, DIGITS,
                           JV_TINT_NONE);
             /* A part of several pieces has the ohms of what the way passes of it. */
             double ohms = losses[i].side == JV_SIDE_SOURCE ? d->resistance_ohm
@@ -228,7 +233,7 @@ static void print_levers(const jv_drop_watch *w, const jv_style *style, jv_text 
           "less in the return");
     lever(&line, &any, w->levers.charge, JV_DIM_RATIO, "of full charge less",
           "of full charge more");
-    lever(&line, &any, w->levers.load, JV_DIM_RATIO, "more jack load", "less jack load");
+    lever(&line, &any, w->levers.load, JV_DIM_RATIO, "more motor current", "less motor current");
     jv_text_add(&line, ".");
     if (!any) {
         jv_text_clear(&line);
@@ -285,8 +290,8 @@ static void print_motors(const jv_drop *drop, const jv_drop_case *k, const jv_st
         jv_text_table_cell(&t, jv_circuit_part_name(drop->circuit, i), JV_TINT_NONE);
         jv_text_addf(&text, "%.2f V", fabs(d->drop_v));
         cell_text(&t, &text, JV_TINT_NONE);
-        double amps = fabs(d->current_a) < nothing_a ? 0.0 : fabs(d->current_a);
-        cell_quantity(&t, amps, JV_DIM_CURRENT, style->units, DIGITS, JV_TINT_NONE);
+        cell_quantity(&t, shown_a(d->current_a), JV_DIM_CURRENT, style->units, DIGITS,
+                      JV_TINT_NONE);
         if (d->stalled)
             jv_text_add(&text, "stands still (stalled)");
         else
@@ -316,17 +321,10 @@ static void print_remark(const jv_drop *drop, const jv_drop_remark *r, const jv_
     jv_text_clear(&line);
 }
 
-/* The serious ones first. */
-static void print_remarks(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
-                          jv_text *out) {
-    if (!k->n_remarks)
-        return;
-    jv_text_add(out, "\nAlso\n");
+static void print_remarks(const jv_drop *drop, const jv_drop_case *k, bool serious,
+                          const jv_style *style, jv_text *out) {
     for (size_t i = 0; i < k->n_remarks; i++)
-        if (k->remarks[i].serious)
-            print_remark(drop, &k->remarks[i], style, out);
-    for (size_t i = 0; i < k->n_remarks; i++)
-        if (!k->remarks[i].serious)
+        if (k->remarks[i].serious == serious)
             print_remark(drop, &k->remarks[i], style, out);
 }
 
@@ -425,6 +423,8 @@ static void print_case(const jv_drop *drop, const jv_drop_case *k, const jv_styl
                        jv_text *out) {
     jv_text_addf(out, "Case \"%s\"\n", k->name);
     print_verdict(drop, k, style, out);
+    if (style->quiet && k->finding && !trips(k))
+        print_remarks(drop, k, true, style, out); /* the verdict speaks of them */
     if (style->quiet || !k->converged)
         return;
     if (k->n_steps && (k->running || k->lost_v > noticed_v)) {
@@ -433,7 +433,10 @@ static void print_case(const jv_drop *drop, const jv_drop_case *k, const jv_styl
     }
     print_motors(drop, k, style, out);
     print_watches(k, style, out);
-    print_remarks(drop, k, style, out);
+    if (k->n_remarks)
+        jv_text_add(out, "\nAlso\n");
+    print_remarks(drop, k, true, style, out);
+    print_remarks(drop, k, false, style, out);
     jv_text_addf(out,
                  "\nChecked: currents at each terminal sum to zero within %.0e A, power within "
                  "%.0e W.\n",
@@ -480,8 +483,7 @@ void jv_drop_text(const jv_drop *drop, const jv_style *style, jv_text *out) {
         jv_wrap(
             out,
             "\nBefore hands go on it: wheels chocked, nobody under a vehicle that stands on its "
-            "jacks, "
-            "battery minus off before a cable is touched. Local codes and licensed practice come "
-            "first.",
+            "jacks, every source off (charger, solar panel, tow vehicle, battery minus) before a "
+            "cable is touched. Local codes and licensed practice come first.",
             0, style->width);
 }

@@ -26,6 +26,8 @@ void jv_wrap(jv_text *out, const char *text, size_t indent, size_t width) {
     bool line_has_words = false;
     while (*text) {
         size_t length = strcspn(text, " \n");
+        if (text[length] == ' ' && text[length + 1] == '%')
+            length += 1 + strcspn(text + length + 1, " \n"); /* "24 %" stays together */
         size_t columns = word_columns(text, length);
         if (length) {
             if (line_has_words && column + 1 + columns > width) {
