@@ -232,15 +232,31 @@ static jv_status fill_watches(jv_case_work *w, const jv_drop_options *options) {
     return status;
 }
 
+/* A battery that the file gives no ohms; NULL when there is none. */
+static const char *ideal_battery(const jv_net *net) {
+    for (size_t k = 0; k < net->n_elements; k++) {
+        const jv_element *e = &net->elements[k];
+        if (e->law == JV_SERIES && !e->open && e->e > 0.0 && e->r <= 0.0)
+            return net->circuit->parts[e->part].name;
+    }
+    return NULL;
+}
+
 static const char *trouble_text(jv_case_work *w) {
     jv_text t = {0};
+    const char *ideal = ideal_battery(w->net);
     if (w->point.outcome == JV_POINT_CHATTERS)
         jv_text_addf(
             &t, "\"%s\" finds no state that lasts: it lets go and pulls in again, over and over",
             w->point.where);
+    else if (ideal)
+        jv_text_addf(&t,
+                     "nothing limits the current of \"%s\", which has no ohms in the file: give it "
+                     "its resistance, or take the short away",
+                     ideal);
     else
-        jv_text_addf(&t, "no operating point was found (residual %.3g A, near \"%s\")",
-                     w->point.residual_a, w->point.where ? w->point.where : "the circuit");
+        jv_text_addf(&t, "no operating point was found (residual %.3g A%s%s)", w->point.residual_a,
+                     w->point.where ? ", near " : "", w->point.where ? w->point.where : "");
     const char *copy = jv_arena_copy(&w->owner->arena, jv_text_str(&t), t.length);
     jv_text_clear(&t);
     return copy ? copy : "no operating point was found";

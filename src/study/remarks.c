@@ -16,8 +16,6 @@ static void whole_circuit(const jv_net *net, const jv_point *point, jv_remarks *
             "the source cannot deliver the power that the loads ask for: %.0f %% of it is the most "
             "that reaches them",
             100.0 * point->power_share);
-    if (!net->circuit->reference_given)
-        return;
 }
 
 jv_status jv_remarks_gather(const jv_net *net, const jv_point *point, jv_arena *arena,

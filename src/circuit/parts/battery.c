@@ -289,12 +289,14 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
                                       "it is too cold to deliver"};
     static const double noticed_a = 0.5; /* between batteries at rest (judgement) */
     (void)n;
-    (void)v;
-    (void)r;
     if (e->state != JV_PACK_CLOSED) {
         jv_remark(out, true, "has switched itself off: %s", why[e->state]);
         return;
     }
+    /* Beyond half of its volts more load gets less power: no load, a short (judgement). */
+    if (!e->open && e->e > 0.0 && -i[0] * r[0] > 0.5 * e->e)
+        jv_remark(out, true, "gives %.0f A and keeps %.1f V at its posts: it is shorted", -i[0],
+                  fabs(v[e->a] - v[e->b]));
     bool charger = is_charged(s);
     if (s->loading && i[0] > noticed_a)
         jv_remark(out, !charger, "takes in %.1f A%s", i[0],

@@ -130,23 +130,40 @@ static const jv_failure failures[] = {
      "replace the cable, mend its route", 60.0, "judgement, no published source"},
 };
 
+static double fahrenheit(double celsius) {
+    return 32.0 + 1.8 * celsius;
+}
+
 /* Warm beyond what its insulation may be, or without any steady temperature. */
 void jv_cable_remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
                      const double *v, const double *i, const double *r, jv_remarks *out) {
     (void)v;
     (void)r;
     (void)n;
-    const jv_slot *name = jv_part_slot(s->circuit, p, JV_CABLE_INSULATION);
-    jv_figure limit;
     if (e->heat && e->temperature_c >= e->heat->limit_c) {
         jv_remark(out, true, "finds no temperature that lasts at %.0f A: it burns", fabs(i[0]));
         return;
     }
-    if (isnan(e->temperature_c) || !name || jv_table_insulation(name->text, &limit) != JV_OK)
+    /* The weakest that vehicle cable is sold with, SAE J1128. */
+    static const char weakest[] = "GPT";
+    const jv_slot *name = jv_part_slot(s->circuit, p, JV_CABLE_INSULATION);
+    jv_figure limit;
+    if (isnan(e->temperature_c) ||
+        jv_table_insulation(name ? name->text : weakest, &limit) != JV_OK ||
+        e->temperature_c <= limit.value)
         return;
-    if (e->temperature_c > limit.value)
-        jv_remark(out, true, "runs at %.0f degC; its insulation (%s) stands %.0f degC",
-                  e->temperature_c, name->text, limit.value);
+    double warm_f = fahrenheit(e->temperature_c), limit_f = fahrenheit(limit.value);
+    if (!name)
+        jv_remark(out, false,
+                  "runs at %.0f degC (%.0f degF); the file does not name its insulation, and %s "
+                  "stands %.0f degC (%.0f degF)",
+                  e->temperature_c, warm_f, weakest, limit.value, limit_f);
+    else
+        jv_remark(
+            out, limit.confidence != JV_WEAK,
+            "runs at %.0f degC (%.0f degF); its insulation (%s) stands %.0f degC (%.0f degF)%s",
+            e->temperature_c, warm_f, name->text, limit.value, limit_f,
+            limit.confidence == JV_WEAK ? ", a figure from memory" : "");
 }
 
 const jv_part_kind jv_kind_cable = {

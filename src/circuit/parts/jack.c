@@ -343,6 +343,10 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
         jv_remark(out, true, "stands still: at %.2f V its motor can draw %.0f A, its load asks %s",
                   fabs(v[e->a] - v[e->b]), fabs(i[0]),
                   isinf(e->limit) ? "for all it can" : "for more");
+    double rated_a = jv_scene_value(s, p, JV_JACK_RATED_CURRENT, NAN);
+    static const double in_full = 1.005; /* what rounding of a clamp meter allows (judgement) */
+    if (isfinite(e->limit) && e->limit > in_full * rated_a)
+        jv_remark(out, false, "is asked for %.0f A; its rating is %.0f A", e->limit, rated_a);
     if (m.stall_assumed)
         jv_remark(out, false,
                   "has no stall current in the file: %.1f times its rated current is assumed "
