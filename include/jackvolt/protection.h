@@ -34,15 +34,24 @@ void jv_cable_limits_of(const char *insulation, bool wet, jv_cable_limits *out);
 /* A cable that a device shall guard. */
 typedef struct jv_guarded {
     jv_heat_body body;
-    double start_c; /* conductor when the overload begins */
+    double metal_j_per_m_k; /* within JV_SHORT_TIME_S all heat stays in the metal */
+    double start_c;         /* conductor when the overload begins */
+    double printed_a;       /* lasting amps of a printed table for this size; infinity = none */
     jv_cable_limits limits;
 } jv_guarded;
+
+/* Set up. Of the three insulation walls (known from memory only) the one that carries least is
+ * taken. printed_a: 33 CFR 183.425 Table 5 (boats, a yardstick) for gauges, a maker's table of
+ * thin-wall vehicle cable for mm2; less in air above the tables' 30 degC (H9), for the smaller
+ * copper of an SAE size, in a bundle; copper only. start_c is set to the air's. */
+void jv_guarded_make(const jv_size *size, jv_metal metal, const jv_conductor *conductor,
+                     const jv_surroundings *where, const jv_cable_limits *limits, jv_guarded *out);
 
 /* (P1) Time that the cable stands a constant current, s, from start_c: until it reaches short_c
  * within JV_SHORT_TIME_S; otherwise until it passes solid_c, but not before
  * JV_SHORT_TIME_S. Infinity when it settles at or below solid_c. Falls with the current. */
 double jv_damage_s(const jv_guarded *cable, double current_a);
-/* Largest current for which jv_damage_s is infinite, A. */
+/* Largest lasting current, A: the least of the heat balance at solid_c and printed_a. */
 double jv_carries_a(const jv_guarded *cable);
 
 /* (P2) Latest opening at a current: s, infinity where it may never open, NAN never. Between
