@@ -81,6 +81,10 @@ typedef struct jv_guard {
     double never_below_a;     /* below this it may never open */
     bool stepped;             /* HOLDS even when the curve promises no more than its points */
 } jv_guard;
+/* The judgement at one current through the cable that lasts until the device opens (infinity:
+ * for ever); temp_c may be NULL. Never UNKNOWN. */
+jv_guard_verdict jv_guard_at(const jv_guarded *cable, double current_a, double opens_s,
+                             double *temp_c);
 /* (P4) Scan the currents up to most_a (the largest that can flow). JV_ERR_RANGE: rating or
  * most_a not above 0. */
 jv_status jv_guard_check(const jv_time_curve *curve, double rating_a, const jv_guarded *cable,

@@ -177,6 +177,14 @@ static jv_guard_verdict judge(const jv_guarded *g, double time_s, double temp_c)
     return JV_GUARD_WARM;
 }
 
+jv_guard_verdict jv_guard_at(const jv_guarded *cable, double current_a, double opens_s,
+                             double *temp_c) {
+    double t = temperature_after(cable, current_a, opens_s);
+    if (temp_c)
+        *temp_c = t;
+    return judge(cable, opens_s, t);
+}
+
 /* The judgement at one current goes into the guard when it is worse than what is there, or as
  * good and closer. closeness: share of the cable's rise to its limit that is used. */
 static void consider(const jv_guarded *g, double current_a, double time_s, double *closest,
