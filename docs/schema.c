@@ -37,6 +37,7 @@ static const char *const shape_forms[] = {
     [JV_SHAPE_PARTS] = "{name: part, ...}",
     [JV_SHAPE_WATCHES] = "{name: watch, ...}",
     [JV_SHAPE_CASES] = "{name: case, ...}",
+    [JV_SHAPE_WAIVERS] = "{rule: waiver, ...}",
 };
 
 static void add_limits(jv_text *out, const jv_key *key) {
@@ -196,6 +197,9 @@ static void add_row(jv_json *j, jv_json_node *properties, const jv_row *row) {
         break;
     case JV_SHAPE_CASES:
         add_map(j, node, "case");
+        break;
+    case JV_SHAPE_WAIVERS:
+        add_map(j, node, "waiver");
         break;
     }
 }
@@ -362,6 +366,7 @@ static jv_status write_schema(jv_text *out) {
     }
     add_rows(&j, jv_json_object(&j, definitions, "watch"), jv_watch_rows, jv_watch_rows_count);
     add_rows(&j, jv_json_object(&j, definitions, "case"), jv_case_rows, jv_case_rows_count);
+    add_rows(&j, jv_json_object(&j, definitions, "waiver"), jv_waiver_rows, jv_waiver_rows_count);
     add_common(&j, definitions);
     return jv_json_print(&j, out);
 }
@@ -430,6 +435,8 @@ static void add_asked(jv_text *out, const char *name) {
         add_table(out, jv_watch_rows, jv_watch_rows_count);
     } else if (strcmp(name, "case") == 0) {
         add_table(out, jv_case_rows, jv_case_rows_count);
+    } else if (strcmp(name, "waiver") == 0) {
+        add_table(out, jv_waiver_rows, jv_waiver_rows_count);
     } else if (strcmp(name, "part") == 0) {
         add_table(out, jv_part_rows, JV_COMMON_KEYS);
     } else if (strcmp(name, "units") == 0) {

@@ -6,6 +6,8 @@
 #include "jackvolt/circuit.h"
 #include "jackvolt/drop.h"
 #include "jackvolt/quantity.h"
+#include "jackvolt/review.h"
+#include "jackvolt/size.h"
 #include "jackvolt/status.h"
 #include "jackvolt/tables.h"
 #include "jackvolt/text.h"
@@ -49,6 +51,15 @@ jv_status jv_cable_json(const jv_cable_answer *answer, jv_text *out);
 /* The answer of jv_drop_run. Both say the same figures. */
 void jv_drop_text(const jv_drop *drop, const jv_style *style, jv_text *out);
 jv_status jv_drop_json(const jv_drop *drop, jv_text *out);
+
+/* A review; and many: one file in full, several as a summary, worst first, with what fails. JSON:
+ * one file alone is the object of docs/manual.md, several stand in "files". SARIF 2.1.0 and
+ * JUnit XML for build servers. Every text puts the cautions before the findings. */
+void jv_review_text(const jv_review *review, const jv_style *style, jv_text *out);
+void jv_review_batch_text(const jv_review_batch *batch, const jv_style *style, jv_text *out);
+jv_status jv_review_batch_json(const jv_review_batch *batch, jv_text *out);
+jv_status jv_review_batch_sarif(const jv_review_batch *batch, jv_text *out);
+jv_status jv_review_batch_junit(const jv_review_batch *batch, jv_text *out);
 
 /* What a circuit file holds: one sentence; and the same counts of n files. */
 void jv_check_text(const char *file, const jv_circuit *c, const jv_style *style, jv_text *out);

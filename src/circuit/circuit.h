@@ -115,11 +115,23 @@ typedef struct jv_fault {
     const char *pin; /* connector pin or controller output; NULL = all */
 } jv_fault;
 
+/* A rule of the review that the maker of the file sets aside: "RULE" or "RULE at PART". */
+typedef struct jv_waiver {
+    const char *key;
+    const char *reason, *name, *date;
+    uint32_t line;
+} jv_waiver;
+
 struct jv_circuit {
     jv_arena arena;
     const char *file;
     const char *name;
     const char *comment;
+    const char *revision; /* of the file, as its maker says; NULL = none */
+    char sha256[65];      /* of the file's bytes; "" = not read from one */
+    size_t n_changes;     /* values changed for this run */
+    jv_waiver *waivers;   /* in the arena */
+    size_t n_waivers;
     jv_value ambient; /* degC */
     bool ambient_assumed;
     int32_t reference; /* terminal at 0 V */

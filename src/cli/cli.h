@@ -45,6 +45,7 @@ typedef struct cli_args {
 
 typedef struct cli_common {
     bool json;
+    const char *format; /* the word of --format: "text", "json", or one of the command's own */
     jv_style style;     /* units, colour, ASCII, quiet, width */
     const char *output; /* NULL or "-" = standard output */
     uint64_t seed;
@@ -68,7 +69,8 @@ typedef struct cli_command {
     const char *examples;      /* lines shown as they are; NULL = none */
     const cli_option *options; /* own options; the common ones are added by the frame */
     size_t option_count;
-    const char *word; /* what a plain argument is called ("FILE"); NULL = takes none */
+    const char *formats; /* words that --format takes besides text and json: "sarif|junit" */
+    const char *word;    /* what a plain argument is called ("FILE"); NULL = takes none */
     size_t least_words;
     size_t most_words;
     cli_exit (*run)(cli_job *job);
@@ -110,6 +112,7 @@ void cli_faults_print(cli_job *job);
 extern const cli_command cli_cmd_cable;
 extern const cli_command cli_cmd_check;
 extern const cli_command cli_cmd_drop;
+extern const cli_command cli_cmd_review;
 extern const cli_command cli_cmd_table;
 
 #endif

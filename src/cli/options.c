@@ -183,9 +183,31 @@ static bool wants_colour(const cli_common *common) {
            strcmp(term, "dumb") != 0 && isatty(STDOUT_FILENO);
 }
 
+/* Is the word one of "a|b|c"? */
+static bool is_among(const char *word, const char *choices) {
+    size_t n = strlen(word);
+    while (choices && n) {
+        if (!strncmp(choices, word, n) && (choices[n] == '|' || !choices[n]))
+            return true;
+        choices = strchr(choices, '|');
+        choices = choices ? choices + 1 : NULL;
+    }
+    return false;
+}
+
+static void read_format(cli_job *job) {
+    const char *word = cli_value(&job->args, "format");
+    job->common.format = "text";
+    if (word && is_among(word, job->command->formats))
+        job->common.format = word;
+    else if (second_of(job, "format", "text", "json"))
+        job->common.format = "json";
+    job->common.json = !strcmp(job->common.format, "json");
+}
+
 static void read_common(cli_job *job) {
     cli_common *common = &job->common;
-    common->json = second_of(job, "format", "text", "json");
+    read_format(job);
     common->style.units = second_of(job, "units", "us", "si") ? JV_UNITS_SI : JV_UNITS_US;
     common->style.ascii = cli_has(&job->args, "ascii");
     common->style.quiet = cli_has(&job->args, "quiet");

@@ -1,6 +1,7 @@
 /* circuit_file.c - reads a circuit file. SPDX-License-Identifier: MIT */
 #include "jackvolt/read.h"
 
+#include "base/sha256.h"
 #include "read/change.h"
 #include "read/file.h"
 #include "read/sections.h"
@@ -22,6 +23,14 @@ static void take_comment(jv_reader *r, void *target, const jv_key *key, jv_sourc
     (void)target;
     (void)key;
     jv_read_comment(r, from, &r->circuit->comment);
+}
+
+static void take_revision(jv_reader *r, void *target, const jv_key *key, jv_source from) {
+    (void)target;
+    const char *text = jv_read_text(r, from, key->name);
+    if (text != NULL) {
+        r->circuit->revision = jv_reader_keep(r, text);
+    }
 }
 
 static void take_ambient(jv_reader *r, void *target, const jv_key *key, jv_source from) {
@@ -47,6 +56,8 @@ static void take_reference(jv_reader *r, void *target, const jv_key *key, jv_sou
 const jv_row jv_file_rows[] = {
     {PLAIN("circuit", JV_NEEDED, "name of the circuit"), JV_SHAPE_KEY, take_name},
     {PLAIN("comment", 0, "for people; a text or a list of texts"), JV_SHAPE_COMMENT, take_comment},
+    {PLAIN("revision", 0, "state of the design, as its maker counts; shown in a review"),
+     JV_SHAPE_KEY, take_revision},
     {{"ambient", JV_KEY_QUANTITY, JV_DIM_TEMPERATURE, JV_ZERO_OK | JV_NEGATIVE_OK, -60, 90, NULL,
       "20 degC", "room temperature", "temperature around"},
      JV_SHAPE_KEY,
@@ -56,6 +67,8 @@ const jv_row jv_file_rows[] = {
      JV_SHAPE_KEY, take_reference},
     {PLAIN("watches", 0, "what can stop the work, by its name"), JV_SHAPE_WATCHES, jv_watches_take},
     {PLAIN("cases", 0, "loading states by their names"), JV_SHAPE_CASES, jv_cases_take},
+    {PLAIN("waive", 0, "rules of the review that are set aside, each with who, when and why"),
+     JV_SHAPE_WAIVERS, jv_waivers_take},
 };
 const size_t jv_file_rows_count = sizeof jv_file_rows / sizeof jv_file_rows[0];
 
@@ -139,6 +152,8 @@ jv_status jv_circuit_read_text(const char *text, size_t length, const char *name
     if (c == NULL) {
         return JV_ERR_MEMORY;
     }
+    jv_sha256_hex(text, length, c->sha256);
+    c->n_changes = options != NULL ? options->n_sets : 0;
     jv_json_doc doc = {0};
     jv_reader r = {.circuit = c, .diags = diags, .doc = &doc};
     jv_status status = jv_json_read(text, length, c->file, NULL, diags, &doc);

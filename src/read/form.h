@@ -13,7 +13,8 @@ typedef enum jv_shape {
     JV_SHAPE_LIST,    /* [PART, ...] */
     JV_SHAPE_PARTS,
     JV_SHAPE_WATCHES,
-    JV_SHAPE_CASES
+    JV_SHAPE_CASES,
+    JV_SHAPE_WAIVERS /* {RULE or "RULE at PART": waiver} */
 } jv_shape;
 
 /* One key of the file itself, of a watch or of a case. A new section of the file is one
@@ -47,8 +48,9 @@ void jv_form_read(jv_reader *r, const jv_row *rows, size_t n_rows, jv_source obj
 /* True when node is an object; otherwise the fault is reported. what: "a part". */
 bool jv_form_is_object(jv_reader *r, jv_source from, const char *what);
 
-extern const jv_row jv_file_rows[], jv_watch_rows[], jv_case_rows[];
-extern const size_t jv_file_rows_count, jv_watch_rows_count, jv_case_rows_count;
+extern const jv_row jv_file_rows[], jv_watch_rows[], jv_case_rows[], jv_waiver_rows[];
+extern const size_t jv_file_rows_count, jv_watch_rows_count, jv_case_rows_count,
+    jv_waiver_rows_count;
 /* Keys of every part: "is", "comment", "with". */
 enum { JV_COMMON_IS, JV_COMMON_COMMENT, JV_COMMON_WITH, JV_COMMON_KEYS };
 extern const jv_row jv_part_rows[JV_COMMON_KEYS];

@@ -8,6 +8,7 @@
 void jv_parts_take(jv_reader *r, void *target, const jv_key *key, jv_source from);
 void jv_watches_take(jv_reader *r, void *target, const jv_key *key, jv_source from);
 void jv_cases_take(jv_reader *r, void *target, const jv_key *key, jv_source from);
+void jv_waivers_take(jv_reader *r, void *target, const jv_key *key, jv_source from);
 
 /* part_map.c: keys of a part that are maps or lists; a slot each entry. */
 void jv_part_map_take(jv_reader *r, unsigned number, const jv_key *key, jv_source from);

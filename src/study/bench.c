@@ -168,6 +168,26 @@ double jv_measure_watch(const jv_bench *b, const jv_point *p, const void *watch)
     return jv_watch_seen(&b->net->scene, w, p->v) - fmax(w->below.high, w->below.nominal);
 }
 
+/* Loads and ambient at their high ends: what heats most. */
+void jv_bench_turn_hot(jv_bench *b) {
+    jv_bench_turn_all(b, 0);
+    for (size_t i = 0; i < b->n_knobs; i++) {
+        const jv_knob *k = &b->knobs[i];
+        if (k->kind == JV_KNOB_RUN || k->kind == JV_KNOB_AMBIENT)
+            jv_bench_turn(b, i, 1);
+        if (k->kind != JV_KNOB_SLOT)
+            continue;
+        size_t part = 0;
+        while (part + 1 < b->c->n_parts && b->c->parts[part + 1].first_slot <= k->index)
+            part++;
+        const jv_part_kind *kind = b->c->parts[part].kind;
+        jv_dim dim = kind->keys[b->c->slots[k->index].key].dim;
+        if (!kind->is_source &&
+            (dim == JV_DIM_CURRENT || dim == JV_DIM_POWER || dim == JV_DIM_TEMPERATURE))
+            jv_bench_turn(b, i, 1);
+    }
+}
+
 /* ---- worst case ---- */
 
 enum { SWEEPS = 5 };

@@ -43,6 +43,8 @@ void jv_bench_free(jv_bench **bench);
 /* Move a knob; it counts from the next load. */
 void jv_bench_turn(jv_bench *b, size_t knob, int end);
 void jv_bench_turn_all(jv_bench *b, int end);
+/* Loads and ambient at their high ends, all else nominal: what heats most. */
+void jv_bench_turn_hot(jv_bench *b);
 /* Load the values into the net: relays released, cut-offs closed. */
 void jv_bench_load(jv_bench *b);
 /* Find the operating point of what is loaded. JV_ERR_MEMORY; anything else is in the outcome. */

@@ -1,0 +1,88 @@
+/* review_work.h - what the rules of a review share. SPDX-License-Identifier: MIT */
+#ifndef STUDY_REVIEW_WORK_H
+#define STUDY_REVIEW_WORK_H
+
+#include "jackvolt/review.h"
+#include "study/bench.h"
+#include "study/guards.h"
+#include "study/way.h"
+
+/* One case, solved twice: with nominal values, and hot: loads and ambient at their high ends. */
+typedef struct jv_case_view {
+    const jv_case *loading;
+    jv_bench *bench; /* stands at the nominal point */
+    jv_point point;
+    bool answer;
+    const double *hot_a; /* of each element; NULL without an answer */
+    const double *hot_c; /* its conductor; NAN = no conductor */
+    double hot_air_c;
+} jv_case_view;
+
+typedef struct jv_review_work {
+    const jv_circuit *c;
+    jv_arena *arena;
+    jv_guards guards;
+    jv_case_view *cases; /* of each case of the circuit */
+    jv_review_row *rows;
+    size_t n, room;
+    const jv_review_rule *rule; /* whose turn it is */
+    jv_status status;
+} jv_review_work;
+
+/* What a rule found of one part. */
+typedef struct jv_finding {
+    const char *part;
+    const jv_case *loading; /* NULL = none */
+    uint32_t line;
+    double figure, limit;
+    const char *unit;
+    bool least; /* the figure must be at least the limit */
+    bool holds;
+    jv_confidence confidence; /* of what decides; WEAK makes the row unknown */
+    const char *look_in;      /* where the missing figure stands */
+} jv_finding;
+
+/* Adds a row of the rule in turn. basis and reason live as long as the review
+ * (jv_review_say). */
+void jv_review_add(jv_review_work *w, const jv_finding *f, const char *basis, const char *reason);
+/* A text in the arena; "" (and the status set) when memory is short. printf-like. */
+const char *jv_review_say(jv_review_work *w, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+/* A finding about a part, with its name and line. */
+jv_finding jv_review_about(const jv_review_work *w, uint32_t part);
+
+/* One row of the list of rules. */
+typedef struct jv_review_entry_rule {
+    jv_review_rule rule;
+    void (*judge)(jv_review_work *w);
+} jv_review_entry_rule;
+extern const jv_review_entry_rule jv_review_rules[];
+extern const size_t jv_review_rules_count;
+
+/* review_fuses.c */
+void jv_judge_fuse_fits_cable(jv_review_work *w);
+void jv_judge_cable_outlives_fuse(jv_review_work *w);
+void jv_judge_short_opens_fuse(jv_review_work *w);
+void jv_judge_unfused_length(jv_review_work *w);
+void jv_judge_fuse_near_source(jv_review_work *w);
+/* review_loads.c */
+void jv_judge_fuse_lasting(jv_review_work *w);
+void jv_judge_fuse_stall(jv_review_work *w);
+void jv_judge_fuse_inrush(jv_review_work *w);
+void jv_judge_breaker_type(jv_review_work *w);
+void jv_judge_breaking(jv_review_work *w);
+void jv_judge_conductor_temperature(jv_review_work *w);
+void jv_judge_connector_rating(jv_review_work *w);
+/* review_volts.c */
+void jv_judge_operating_point(jv_review_work *w);
+void jv_judge_drop_motors(jv_review_work *w);
+void jv_judge_drop_loads(jv_review_work *w);
+void jv_judge_watch(jv_review_work *w);
+void jv_judge_sensor_supply(jv_review_work *w);
+void jv_judge_relay_pull_in(jv_review_work *w);
+/* review_build.c */
+void jv_judge_return_size(jv_review_work *w);
+void jv_judge_metal(jv_review_work *w);
+void jv_judge_frame_bond(jv_review_work *w);
+
+#endif
