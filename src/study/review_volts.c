@@ -33,6 +33,12 @@ void jv_judge_operating_point(jv_review_work *w) {
     }
 }
 
+/* Volts of a dead circuit are rounding: plain zero, not minus 1e-25. */
+static double nothing_is_zero(double volts) {
+    static const double noise_v = 1e-9;
+    return fabs(volts) < noise_v ? 0 : volts;
+}
+
 /* ---- watches ---- */
 
 /* Batteries whose ohms rest on memory or custom, given none at all: what still fails then
@@ -104,13 +110,13 @@ static void watch_row(jv_review_work *w, const jv_case *k, const jv_watch *watch
         return;
     }
     f.limit = fmax(watch->below.high, watch->below.nominal);
-    f.figure = isfinite(a.worst) ? a.worst + f.limit : NAN;
+    f.figure = isfinite(a.worst) ? nothing_is_zero(a.worst + f.limit) : NAN;
     f.least = true;
     f.holds = a.worst >= 0;
     const char *reason =
         isfinite(a.worst)
             ? jv_review_say(w, "sees %.2f V at worst (%.2f V with nominal values): %.2f V %s",
-                            f.figure, a.nominal + f.limit, fabs(a.worst),
+                            f.figure, nothing_is_zero(a.nominal + f.limit), fabs(a.worst),
                             f.holds ? "to spare" : "short")
             : jv_review_say(w, "at the worst corner there is no operating point");
     if (!f.holds && !trips) {
@@ -273,7 +279,8 @@ void jv_judge_sensor_supply(jv_review_work *w) {
         jv_finding f = jv_review_about(w, i);
         const jv_slot *set = jv_part_named(w->c, p, "set_voltage");
         const jv_slot *dropout = jv_part_named(w->c, p, "dropout");
-        f.figure = least_over_cases(w, NULL, 0, measure_input, i, 0, &f.loading, false);
+        f.figure =
+            nothing_is_zero(least_over_cases(w, NULL, 0, measure_input, i, 0, &f.loading, false));
         if (!f.loading)
             continue;
         bool assumed = !dropout || dropout->origin == JV_FALLBACK;
