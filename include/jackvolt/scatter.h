@@ -109,7 +109,7 @@ typedef struct jv_scatter_options {
 
 #define JV_SCATTER_DRAWS 100000
 /* Most draws of a study: the sums that are kept of them hold so many. */
-#define JV_SCATTER_MOST (UINT64_C(1) << 40)
+#define JV_SCATTER_MOST (UINT64_C(1) << 36)
 
 /* Run. JV_ERR_UNKNOWN: no such case. JV_ERR_RANGE: draws above JV_SCATTER_MOST or a slice out
  * of its range. JV_ERR_MEMORY. JV_ERR_SYSTEM: no thread could be started. *out must be freed;

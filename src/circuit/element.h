@@ -37,6 +37,7 @@ static inline bool jv_law_has_current(jv_law law) {
 }
 
 struct jv_heat_body;
+struct jv_heat_curve;
 
 typedef struct jv_element {
     uint8_t law;   /* jv_law */
@@ -53,12 +54,14 @@ typedef struct jv_element {
     double drop;      /* V: REGULATOR dropout */
     double quiescent; /* A: REGULATOR own current */
     /* Heating: NULL = r is fixed. r(T) = r (1 + r_slope (T - r_at_C)). */
-    struct jv_heat_body *heat; /* owned by the net; filled in by the kind */
-    double heat_s;             /* how long the current has flowed, s; infinity = steady */
-    double r_slope;            /* 1/K */
-    double r_at_c;             /* degC at which r holds */
-    double air_c;              /* surroundings of the heat body, degC */
-    double temperature_c;      /* last temperature found */
+    struct jv_heat_body *heat;         /* owned by the net; filled in by the kind */
+    const struct jv_heat_curve *curve; /* its temperature by current, tabulated for one body,
+                                          air and time; borrowed; NULL = worked out */
+    double heat_s;                     /* how long the current has flowed, s; infinity = steady */
+    double r_slope;                    /* 1/K */
+    double r_at_c;                     /* degC at which r holds */
+    double air_c;                      /* surroundings of the heat body, degC */
+    double temperature_c;              /* last temperature found */
     /* The last search: found at heat_a (NAN = none since the numbers were loaded). */
     double heat_a, heat_c, heat_per_a; /* A, degC, K/A */
 } jv_element;

@@ -1,5 +1,6 @@
 /* laws.c - the branch laws: residual, Jacobian, pieces. SPDX-License-Identifier: MIT */
 #include "jackvolt/heat.h"
+#include "solve/curve.h"
 #include "solve/system.h"
 
 #include <math.h>
@@ -24,6 +25,8 @@ static const double same_steady = 1e-9, same_in_time = 1e-12;
 /* Temperature of a warm conductor at current i and its slope, kept in the element. */
 static void find_heat(jv_element *e, double i) {
     e->heat_a = i;
+    if (e->curve && jv_heat_curve_at(e->curve, i, &e->heat_c, &e->heat_per_a))
+        return;
     if (i == 0.0) {
         e->heat_c = e->air_c;
         e->heat_per_a = 0.0;
@@ -246,6 +249,26 @@ static void regulator(jv_system *s, size_t k) {
     s->ax[at[5]] += r;
 }
 
+void jv_system_stamp(jv_system *s, size_t k) {
+    switch ((jv_law)s->net->elements[k].law) {
+    case JV_SERIES:
+        series(s, k);
+        break;
+    case JV_SINK:
+        sink(s, k);
+        break;
+    case JV_POWER:
+        power(s, k);
+        break;
+    case JV_SOURCE:
+        source(s, k);
+        break;
+    case JV_REGULATOR:
+        regulator(s, k);
+        break;
+    }
+}
+
 double jv_system_evaluate(jv_system *s) {
     memset(s->ax, 0, (size_t)s->ap[s->n] * sizeof *s->ax);
     memset(s->f, 0, (size_t)s->n * sizeof *s->f);
@@ -257,25 +280,8 @@ double jv_system_evaluate(jv_system *s) {
         s->f[i] += s->x[i];
         s->scale[i] += fabs(s->x[i]);
     }
-    for (size_t k = 0; k < s->net->n_elements; k++) {
-        switch ((jv_law)s->net->elements[k].law) {
-        case JV_SERIES:
-            series(s, k);
-            break;
-        case JV_SINK:
-            sink(s, k);
-            break;
-        case JV_POWER:
-            power(s, k);
-            break;
-        case JV_SOURCE:
-            source(s, k);
-            break;
-        case JV_REGULATOR:
-            regulator(s, k);
-            break;
-        }
-    }
+    for (size_t k = 0; k < s->net->n_elements; k++)
+        jv_system_stamp(s, k);
     /* A row that nothing flows through is measured by the largest row: its rounding comes
      * from there. */
     double largest = 0.0, worst = 0.0;

@@ -1,0 +1,35 @@
+/* random.h - counter-based random numbers, side by side. SPDX-License-Identifier: MIT */
+#ifndef STUDY_RANDOM_H
+#define STUDY_RANDOM_H
+
+#include "jackvolt/quantity.h"
+
+#include <stdint.h>
+
+/* Draws are made JV_SIDE at a time, in arrays that the compiler turns into vector
+ * instructions. Only additions, multiplications, divisions and shifts decide a bit of the
+ * result, so it is the same on every machine with IEEE 754 numbers. */
+#define JV_SIDE 8
+
+/* Philox 4x32 with ten rounds: J. K. Salmon, M. A. Moraes, R. O. Dror, D. E. Shaw, "Parallel
+ * random numbers: as easy as 1, 2, 3", Proc. SC11 (2011). out = bijection of counter under
+ * key. */
+void jv_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]);
+
+/* Uniform numbers u[k] in (0, 1), odd multiples of 2^-53, of draws first .. first + JV_SIDE - 1
+ * (first: a multiple of JV_SIDE) of the quantity with this address under this seed. */
+void jv_uniforms(uint64_t seed, uint64_t first, uint64_t address, double u[JV_SIDE]);
+
+/* Standard normal deviates of probabilities u in (0, 1): M. J. Wichura, "Algorithm AS 241: the
+ * percentage points of the normal distribution", Applied Statistics 37 (1988) 477-484, PPND16,
+ * about 1 part in 1e16. */
+void jv_normals(const double u[JV_SIDE], double z[JV_SIDE]);
+
+/* e^x for |x| <= 700, to about one unit in the last place. */
+void jv_exponentials(const double x[JV_SIDE], double out[JV_SIDE]);
+
+/* Values of a quantity at probabilities u: what jv_value_at gives at their normal deviates, to
+ * rounding. */
+void jv_values_at(const jv_value *v, const double u[JV_SIDE], double out[JV_SIDE]);
+
+#endif
