@@ -7,6 +7,7 @@
 #include "jackvolt/drop.h"
 #include "jackvolt/quantity.h"
 #include "jackvolt/review.h"
+#include "jackvolt/scatter.h"
 #include "jackvolt/size.h"
 #include "jackvolt/status.h"
 #include "jackvolt/tables.h"
@@ -51,6 +52,12 @@ jv_status jv_cable_json(const jv_cable_answer *answer, jv_text *out);
 /* The answer of jv_drop_run. Both say the same figures. */
 void jv_drop_text(const jv_drop *drop, const jv_style *style, jv_text *out);
 jv_status jv_drop_json(const jv_drop *drop, jv_text *out);
+
+/* The answer of jv_scatter_run or jv_scatter_join. */
+void jv_scatter_text(const jv_scatter *scatter, const jv_style *style, jv_text *out);
+jv_status jv_scatter_json(const jv_scatter *scatter, jv_text *out);
+/* What jv_scatter_join needs of a slice, as JSON: whole numbers, none of the draws. */
+jv_status jv_scatter_slice(const jv_scatter *scatter, jv_text *out);
 
 /* A review; and many: one file in full, several as a summary, worst first, with what fails. JSON:
  * one file alone is the object of docs/manual.md, several stand in "files". SARIF 2.1.0 and

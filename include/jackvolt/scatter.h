@@ -93,7 +93,8 @@ typedef struct jv_scatter {
 } jv_scatter;
 
 typedef struct jv_scatter_options {
-    const char *case_name; /* NULL: the case with the least nominal margin at a watch */
+    const char *case_name; /* NULL: of the cases in which a motor runs (of all when none does)
+                              the one with the least nominal margin at a watch */
     const jv_faults *faults;
     uint64_t draws;     /* 0 = JV_SCATTER_DRAWS */
     uint64_t seed;      /* 0 is a seed like any other */
@@ -117,12 +118,10 @@ typedef struct jv_scatter_options {
 jv_status jv_scatter_run(const jv_circuit *c, const jv_scatter_options *options, jv_scatter **out);
 void jv_scatter_free(jv_scatter **scatter); /* takes NULL, leaves NULL */
 
-/* The sufficient statistics of a slice as JSON, for jv_scatter_join. */
-jv_status jv_scatter_slice_write(const jv_scatter *scatter, jv_text *out);
-/* Join the slices of one study, each the text of a file: the answer is, to the bit, that of
- * one run. JV_ERR_INPUT: reasons in d (no slice file, slices of different studies, one
- * missing or given twice). names: for messages. */
-jv_status jv_scatter_join(const char *const *texts, const char *const *names, size_t n,
-                          jv_diags *d, jv_scatter **out);
+/* Join the slices of one study, each a file that jv_scatter_slice (render.h) has written: the
+ * answer is, to the bit, that of one run. JV_ERR_INPUT: reasons in d (no slice file, slices of
+ * different studies, one missing, given twice or stopped early). JV_ERR_SYSTEM: a file cannot be
+ * read, likewise. JV_ERR_MEMORY. *out must be freed. */
+jv_status jv_scatter_join(const char *const *paths, size_t n, jv_diags *d, jv_scatter **out);
 
 #endif

@@ -19,37 +19,37 @@ typedef enum jv_happening {
     JV_STEP_STARTS,
     JV_STEP_ENDS,
     JV_JACK_STARTS,
-    JV_JACK_STOPS,      /* the controller lets it go: its goal is reached */
-    JV_GROUND,          /* the foot meets the ground */
-    JV_FULL_LOAD,       /* the whole load has come on */
+    JV_JACK_STOPS, /* the controller lets it go: its goal is reached */
+    JV_GROUND,     /* the foot meets the ground */
+    JV_FULL_LOAD,  /* the whole load has come on */
     JV_STROKE_END,
-    JV_STALLS,          /* commanded, and stands still */
+    JV_STALLS, /* commanded, and stands still */
     JV_TURNS_AGAIN,
-    JV_WRONG_WAY,       /* it moves against its command: leads exchanged */
-    JV_WATCH_BELOW,     /* under the limit; nothing follows yet */
-    JV_WATCH_TRIPS,     /* for its dwell: its action follows */
+    JV_WRONG_WAY,   /* it moves against its command: leads exchanged */
+    JV_WATCH_BELOW, /* under the limit; nothing follows yet */
+    JV_WATCH_TRIPS, /* for its dwell: its action follows */
     JV_WATCH_WARNS,
-    JV_REFUSED,         /* not started: too few volts at rest */
-    JV_OVER_CURRENT,    /* the controller's over-current stop */
-    JV_TIME_LIMIT,      /* the controller's time limit */
-    JV_PULSES_MISSING,  /* the controller stops a jack that gives no pulses */
-    JV_BROWN_OUT,       /* the controller resets: all its outputs open */
-    JV_RESTART,         /* it works again */
-    JV_SENSORS_STARVE,  /* a sensor gets too few volts: pulses are lost from here */
+    JV_REFUSED,        /* not started: too few volts at rest */
+    JV_OVER_CURRENT,   /* the controller's over-current stop */
+    JV_TIME_LIMIT,     /* the controller's time limit */
+    JV_PULSES_MISSING, /* the controller stops a jack that gives no pulses */
+    JV_BROWN_OUT,      /* the controller resets: all its outputs open */
+    JV_RESTART,        /* it works again */
+    JV_SENSORS_STARVE, /* a sensor gets too few volts: pulses are lost from here */
     JV_SENSORS_BACK,
     JV_RELAY_PULLS,
     JV_RELAY_DROPS,
-    JV_CHATTERS,        /* a relay that lets go and pulls in again and again */
-    JV_MAY_OPEN,        /* a fuse or breaker: the earliest moment of its band */
-    JV_OPENS,           /* a fuse or breaker: the latest moment of its band */
-    JV_CLOSES,          /* a breaker resets itself */
-    JV_CUT_OFF,         /* a managed battery opens */
+    JV_CHATTERS, /* a relay that lets go and pulls in again and again */
+    JV_MAY_OPEN, /* a fuse or breaker: the earliest moment of its band */
+    JV_OPENS,    /* a fuse or breaker: the latest moment of its band */
+    JV_CLOSES,   /* a breaker resets itself */
+    JV_CUT_OFF,  /* a managed battery opens */
     JV_CUT_OFF_ENDS,
-    JV_WINDING_OPENS,   /* thermal cut-out of a motor */
+    JV_WINDING_OPENS, /* thermal cut-out of a motor */
     JV_WINDING_CLOSES,
-    JV_TOO_HOT,         /* a cable above what its insulation stands */
-    JV_CANNOT_DELIVER,  /* loads of constant power ask for more than reaches them */
-    JV_ENDS             /* the sequence is over; `text` says how */
+    JV_TOO_HOT,        /* a cable above what its insulation stands */
+    JV_CANNOT_DELIVER, /* loads of constant power ask for more than reaches them */
+    JV_ENDS            /* the sequence is over; `text` says how */
 } jv_happening;
 
 /* A short fixed word of a happening for scripts ("step starts"); never NULL. */
@@ -75,7 +75,7 @@ typedef struct jv_sequence_cause {
     double plus_v;   /* lost on the plus side */
     double return_v; /* lost on the return side */
     double current_a;
-    size_t widest;     /* part with the widest drop; jv_circuit_parts() = not known */
+    size_t widest; /* part with the widest drop; jv_circuit_parts() = not known */
     double widest_v;
 } jv_sequence_cause;
 
@@ -101,8 +101,8 @@ typedef struct jv_sequence_watch {
     double limit_v;
     double held_for_s;
     bool assumed;
-    const char *basis;      /* of an assumed limit; else NULL */
-    double lowest_v;        /* while it counts; NAN when it never does */
+    const char *basis; /* of an assumed limit; else NULL */
+    double lowest_v;   /* while it counts; NAN when it never does */
     double at_s;
     double held_lowest_v;   /* highest limit that would be passed for the whole dwell */
     double shown_lowest_v;  /* lowest that a display of the given response would have shown */
@@ -114,28 +114,28 @@ typedef struct jv_sequence_watch {
 } jv_sequence_watch;
 
 typedef struct jv_sequence_part {
-    double charge_as;    /* through it, a to b, plus to minus */
-    double energy_j;     /* taken in; negative = delivered */
-    double peak_a;       /* greatest current of its element with the most */
+    double charge_as; /* through it, a to b, plus to minus */
+    double energy_j;  /* taken in; negative = delivered */
+    double peak_a;    /* greatest current of its element with the most */
     double peak_at_s;
-    double lowest_v;     /* across it, of its first element */
-    double hottest_c;    /* cable, winding, NAN = not followed */
+    double lowest_v;  /* across it, of its first element */
+    double hottest_c; /* cable, winding, NAN = not followed */
     double ends_c;
-    double heat_j;       /* of motors and conductors */
+    double heat_j; /* of motors and conductors */
     /* motors */
     double runs_s;
-    double travel_m;     /* extension at the end less at the start */
+    double travel_m; /* extension at the end less at the start */
     double extension_m;
-    double limit_s;      /* time limit of its controller; NAN = none */
-    double pulses;       /* of the sensor that counts it */
+    double limit_s; /* time limit of its controller; NAN = none */
+    double pulses;  /* of the sensor that counts it */
     double lost_pulses;
     /* fuses and breakers: share of the way to opening, 1 = open */
     double used_early, used_late;
     double may_open_s, opens_s; /* NAN = not in this run */
     /* batteries */
     double charge_start, charge_end;
-    bool open_at_end;    /* opened in the run */
-    size_t releases;     /* relay drop-outs while commanded */
+    bool open_at_end; /* opened in the run */
+    size_t releases;  /* relay drop-outs while commanded */
 } jv_sequence_part;
 
 typedef struct jv_trace {
@@ -145,8 +145,8 @@ typedef struct jv_trace {
 } jv_trace;
 
 typedef struct jv_sequence_balance {
-    double charge_error;  /* largest sum of charges at a terminal over the charge moved */
-    double energy_error;  /* (delivered - taken, stored and lost) over delivered */
+    double charge_error; /* largest sum of charges at a terminal over the charge moved */
+    double energy_error; /* (delivered - taken, stored and lost) over delivered */
     double delivered_j;
 } jv_sequence_balance;
 
@@ -156,13 +156,13 @@ typedef struct jv_sequence_effort {
 } jv_sequence_effort;
 
 typedef enum jv_sequence_stop {
-    JV_STOP_DONE,     /* every step done */
-    JV_STOP_TRIPPED,  /* something stopped all */
+    JV_STOP_DONE,    /* every step done */
+    JV_STOP_TRIPPED, /* something stopped all */
     JV_STOP_REFUSED,
-    JV_STOP_LONGEST,  /* longer than the sequence may be, or a step that can never end */
-    JV_STOP_CLOCK,    /* options.wall_s */
-    JV_STOP_ASKED,    /* options.asked */
-    JV_STOP_UNSOLVED  /* no operating point: the last event says where */
+    JV_STOP_LONGEST, /* longer than the sequence may be, or a step that can never end */
+    JV_STOP_CLOCK,   /* options.wall_s */
+    JV_STOP_ASKED,   /* options.asked */
+    JV_STOP_UNSOLVED /* no operating point: the last event says where */
 } jv_sequence_stop;
 
 typedef struct jv_sequence {
@@ -199,15 +199,15 @@ typedef bool (*jv_sequence_sink)(void *context, const jv_sequence *heads, double
 
 /* Zero means the default. */
 typedef struct jv_sequence_options {
-    const char *name;        /* NULL = the first of the file, else the generic one */
+    const char *name; /* NULL = the first of the file, else the generic one */
     const jv_faults *faults;
-    double every_s;          /* samples; 0 = 600 over the run's longest time at most 0.05 s */
-    double tolerance;        /* relative, of each step; 0 = 1e-5 */
-    double response_s;       /* of the display; 0 = that of jv_meter_plain */
-    double wall_s;           /* stop after this wall clock time; 0 = 60 s */
-    double longest_s;        /* 0 = what the sequence says, else 600 s */
+    double every_s;    /* samples; 0 = 600 over the run's longest time at most 0.05 s */
+    double tolerance;  /* relative, of each step; 0 = 1e-5 */
+    double response_s; /* of the display; 0 = that of jv_meter_plain */
+    double wall_s;     /* stop after this wall clock time; 0 = 60 s */
+    double longest_s;  /* 0 = what the sequence says, else 600 s */
     const volatile sig_atomic_t *asked; /* not 0: stop, keep what is there; may be NULL */
-    jv_sequence_sink sink;   /* may be NULL */
+    jv_sequence_sink sink;              /* may be NULL */
     void *sink_context;
     bool no_cures;
 } jv_sequence_options;

@@ -222,7 +222,9 @@ jv_status jv_point_find(jv_system *s, bool warm, jv_point *out) {
         if (!n.converged)
             break;
         moving = settle(s, &who);
-        if (moving)
+        if (moving && s->reload)
+            s->reload(s->reload_ctx);
+        else if (moving)
             jv_net_load(s->net, s->net->scene.x == s->net->nominal ? NULL : s->net->scene.x);
         warm = true;
         out->rounds++;

@@ -14,21 +14,24 @@
  * no current can return through it, so it carries none (docs/theory.md). */
 typedef struct jv_system {
     jv_net *net;
-    int n;              /* unknowns */
-    int *ap, *ai;       /* pattern, compressed columns */
-    double *ax;         /* Jacobian */
-    double *x, *f;      /* unknowns, residual */
-    double *scale;      /* |A| |x| + |b| of each row: what the residual is measured by */
-    double *dx;         /* Newton step */
-    int32_t *current;   /* of each element: its current unknown, -1 = none */
-    int32_t *slot;      /* where each element's numbers stand in ax */
-    uint32_t *slot_at;  /* of each element: its first in slot */
-    int32_t *diagonal;  /* of each node */
-    uint8_t *anchored;  /* of each node */
-    int8_t *mode;       /* of each element: which piece of its law holds */
-    double *i_now;      /* of each element: its current */
-    double *r_now;      /* of each SERIES element: its ohms at this current */
-    bool turning;       /* an element changed its piece in this step */
+    int n;             /* unknowns */
+    int *ap, *ai;      /* pattern, compressed columns */
+    double *ax;        /* Jacobian */
+    double *x, *f;     /* unknowns, residual */
+    double *scale;     /* |A| |x| + |b| of each row: what the residual is measured by */
+    double *dx;        /* Newton step */
+    int32_t *current;  /* of each element: its current unknown, -1 = none */
+    int32_t *slot;     /* where each element's numbers stand in ax */
+    uint32_t *slot_at; /* of each element: its first in slot */
+    int32_t *diagonal; /* of each node */
+    uint8_t *anchored; /* of each node */
+    int8_t *mode;      /* of each element: which piece of its law holds */
+    double *i_now;     /* of each element: its current */
+    double *r_now;     /* of each SERIES element: its ohms at this current */
+    bool turning;      /* an element changed its piece in this step */
+    /* Loads the numbers again when a state has changed; NULL = jv_net_load of all parts. */
+    void (*reload)(void *ctx);
+    void *reload_ctx;
     double power_share; /* POWER laws ask for this share of their power */
     jv_lu *lu;
 } jv_system;

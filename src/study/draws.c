@@ -1,12 +1,61 @@
 /* draws.c - the circuit as a response to draws. SPDX-License-Identifier: MIT */
 #include "study/draws.h"
 
+#include "circuit/part_kind.h"
+
 #include <math.h>
+#include <string.h>
 
 typedef struct jv_draw_worker {
     const jv_draws *draws;
     jv_trial trial;
+    double (*numbers)[JV_SIDE]; /* of each move, in the order of the parts */
+    unsigned *load;             /* of each moving part: draws for which it must be loaded */
+    unsigned now;               /* the draw of the eight that is being solved */
 } jv_draw_worker;
+
+static size_t moves_in_all(const jv_moves *m) {
+    size_t n = 0;
+    for (size_t k = 0; k < m->n; k++)
+        n += m->parts[k].n_moves;
+    return n;
+}
+
+/* Puts the numbers of one draw into the elements. */
+static void set_numbers(jv_draw_worker *w) {
+    const jv_moves *m = w->draws->moves;
+    jv_net *net = w->trial.net;
+    size_t next = 0;
+    for (size_t p = 0; p < m->n; p++) {
+        const jv_move_part *part = &m->parts[p];
+        bool load = w->load[p] >> w->now & 1u;
+        if (load)
+            jv_net_load_part(net, part->part);
+        for (size_t k = 0; k < part->n_moves; k++, next++)
+            if (!load)
+                *jv_field_of(&net->elements[part->moves[k].element], part->moves[k].field) =
+                    w->numbers[next][w->now];
+    }
+}
+
+/* A state has changed: parts that have states are loaded again, and what moves with them. */
+static void reload(void *ctx) {
+    jv_draw_worker *w = ctx;
+    const jv_circuit *c = w->draws->spreads->circuit;
+    for (size_t p = 0; p < c->n_parts; p++)
+        if (c->parts[p].kind->settle)
+            jv_net_load_part(w->trial.net, p);
+    set_numbers(w);
+}
+
+static void dismiss(void *ctx, void *worker) {
+    (void)ctx;
+    jv_draw_worker *w = worker;
+    jv_trial_clear(&w->trial);
+    jv_free(w->numbers);
+    jv_free(w->load);
+    jv_free(w);
+}
 
 static jv_status hire(void *ctx, void **worker) {
     const jv_draws *d = ctx;
@@ -15,19 +64,18 @@ static jv_status hire(void *ctx, void **worker) {
         return JV_ERR_MEMORY;
     w->draws = d;
     jv_status status = jv_trial_make(d->spreads, d->faults, d->n_faults, d->nominal, &w->trial);
+    w->numbers = jv_alloc(moves_in_all(d->moves) + 1, sizeof *w->numbers);
+    w->load = jv_alloc(d->moves->n + 1, sizeof *w->load);
+    if (status == JV_OK && (!w->numbers || !w->load))
+        status = JV_ERR_MEMORY;
     if (status != JV_OK) {
-        jv_free(w);
+        dismiss(ctx, w);
         return status;
     }
+    w->trial.system->reload = reload;
+    w->trial.system->reload_ctx = w;
     *worker = w;
     return JV_OK;
-}
-
-static void dismiss(void *ctx, void *worker) {
-    (void)ctx;
-    jv_draw_worker *w = worker;
-    jv_trial_clear(&w->trial);
-    jv_free(w);
 }
 
 static void block(void *worker) {
@@ -36,20 +84,54 @@ static void block(void *worker) {
 }
 
 /* One draw of the eight, by the equations of the whole circuit. */
-static jv_status one(jv_draw_worker *w, unsigned k, double (*values)[JV_SIDE],
-                     double (*seen)[JV_SIDE], double (*limit)[JV_SIDE], bool *solved) {
+static jv_status one(jv_draw_worker *w, double (*values)[JV_SIDE], double (*seen)[JV_SIDE],
+                     bool *solved) {
     const jv_draws *d = w->draws;
     jv_trial *t = &w->trial;
-    jv_status status;
     jv_point point;
     for (size_t q = 0; q < d->spreads->n; q++)
-        jv_trial_put(t, q, values[q][k]);
-    *solved = jv_trial_solve(t, &point, &status);
-    for (size_t i = 0; i < d->n_watches; i++) {
-        seen[i][k] = *solved ? jv_trial_seen(t, d->watches[i], point.v) : NAN;
-        limit[i][k] = t->limit[d->watches[i]];
-    }
+        jv_trial_put(t, q, values[q][w->now]);
+    jv_trial_rewind(t);
+    t->net->scene.x = t->x;
+    set_numbers(w);
+    jv_status status = jv_point_find(t->system, true, &point);
+    if (status == JV_ERR_UNSOLVED)
+        status = JV_OK;
+    *solved = status == JV_OK && point.outcome <= JV_POINT_CANNOT_DELIVER;
+    for (size_t i = 0; i < d->n_watches; i++)
+        seen[i][w->now] = *solved ? jv_trial_seen(t, d->watches[i], point.v) : NAN;
     return status;
+}
+
+/* The numbers of the eight draws, and the limits of the watches. */
+static void work_out(jv_draw_worker *w, double (*values)[JV_SIDE]) {
+    const jv_moves *m = w->draws->moves;
+    size_t next = 0;
+    for (size_t p = 0; p < m->n; p++) {
+        const jv_move_part *part = &m->parts[p];
+        int piece[JV_SIDE] = {0};
+        double place[JV_SIDE] = {0};
+        if (part->kind == JV_MOVE_LOAD)
+            w->load[p] = ~0u;
+        else
+            jv_move_pieces(part, values, piece, place, &w->load[p]);
+        for (size_t k = 0; k < part->n_moves; k++, next++)
+            jv_move_values(part, &part->moves[k], values, piece, place, w->numbers[next]);
+    }
+}
+
+static void set_limits(const jv_draw_worker *w, double (*values)[JV_SIDE],
+                       double (*limit)[JV_SIDE]) {
+    const jv_spreads *s = w->draws->spreads;
+    for (size_t i = 0; i < w->draws->n_watches; i++)
+        for (unsigned k = 0; k < JV_SIDE; k++)
+            limit[i][k] = s->circuit->watches[w->draws->watches[i]].below.nominal;
+    for (size_t q = 0; q < s->n; q++)
+        for (size_t t = 0; t < s->list[q].n_targets; t++)
+            for (size_t i = 0; i < w->draws->n_watches; i++)
+                if (s->list[q].targets[t].kind == JV_TARGET_LIMIT &&
+                    s->list[q].targets[t].index == w->draws->watches[i])
+                    memcpy(limit[i], values[q], sizeof limit[i]);
 }
 
 static jv_status respond(void *worker, unsigned of, double (*values)[JV_SIDE],
@@ -58,12 +140,14 @@ static jv_status respond(void *worker, unsigned of, double (*values)[JV_SIDE],
     jv_draw_worker *w = worker;
     jv_status status = JV_OK;
     *solved = *scalar = 0;
-    for (unsigned k = 0; k < JV_SIDE && status == JV_OK; k++) {
+    work_out(w, values);
+    set_limits(w, values, limit);
+    for (w->now = 0; w->now < JV_SIDE && status == JV_OK; w->now++) {
         bool found;
-        if (!(of >> k & 1u))
+        if (!(of >> w->now & 1u))
             continue;
-        status = one(w, k, values, seen, limit, &found);
-        *solved |= (unsigned)found << k;
+        status = one(w, values, seen, &found);
+        *solved |= (unsigned)found << w->now;
         (*scalar)++;
     }
     return status;

@@ -2,6 +2,7 @@
 #ifndef STUDY_DRAWS_H
 #define STUDY_DRAWS_H
 
+#include "study/moves.h"
 #include "study/sample.h"
 
 /* What the workers of one study have in common. Read only while they work. */
@@ -10,7 +11,8 @@ typedef struct jv_draws {
     const jv_fault *faults;
     size_t n_faults;
     const jv_trial *nominal; /* a trial at its nominal point, with the heat curves */
-    const size_t *watches;   /* numbers of those that count */
+    const jv_moves *moves;
+    const size_t *watches; /* numbers of those that count */
     size_t n_watches;
     bool one_at_a_time;
 } jv_draws;

@@ -19,6 +19,7 @@ typedef struct jv_scatter_work {
     size_t n_faults;
     jv_spreads spreads;
     jv_trial nominal;
+    jv_moves moves;
     size_t *counted; /* watches that count in this case */
     size_t n_counted;
 } jv_scatter_work;
@@ -58,9 +59,14 @@ static jv_status choose_case(jv_scatter_work *w, const jv_circuit *c) {
         return JV_OK;
     }
     double least = INFINITY;
+    bool any_runs = false;
+    for (size_t k = 0; k < c->n_cases; k++)
+        any_runs = any_runs || c->cases[k].n_runs;
     w->loading = &c->cases[0];
     for (size_t k = 0; k < c->n_cases; k++) {
         double margin;
+        if (any_runs && !c->cases[k].n_runs)
+            continue;
         jv_status status = case_margin(c, &c->cases[k], w->faults, w->n_faults, &margin);
         if (status != JV_OK)
             return status;
@@ -144,6 +150,7 @@ static jv_status draw(jv_scatter_work *w) {
                       .faults = w->faults,
                       .n_faults = w->n_faults,
                       .nominal = &w->nominal,
+                      .moves = &w->moves,
                       .watches = w->counted,
                       .n_watches = w->n_counted,
                       .one_at_a_time = o->one_at_a_time};
@@ -155,6 +162,8 @@ static jv_status draw(jv_scatter_work *w) {
                            .go_on = o->go_on,
                            .ctx = o->ctx};
     jv_status status = jv_tally_make(w->spreads.n, w->n_counted, &w->owner->tally);
+    if (status == JV_OK)
+        status = jv_moves_find(&w->nominal, &w->moves);
     jv_response response = jv_draws_response(&draws);
     if (status == JV_OK)
         status = jv_sample_run(&response, &plan, &w->owner->tally, &out->interrupted);
@@ -267,6 +276,7 @@ jv_status jv_scatter_run(const jv_circuit *c, const jv_scatter_options *options,
     result->slice = options->of ? options->slice : 1;
     result->of = options->of ? options->of : 1;
     jv_status status = run(&w, c);
+    jv_moves_clear(&w.moves);
     jv_trial_clear(&w.nominal);
     jv_spreads_clear(&w.spreads);
     if (status != JV_OK) {
