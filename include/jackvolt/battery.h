@@ -68,6 +68,8 @@ typedef struct jv_battery_model {
     jv_curve warm_factor;     /* r over degC, gentle */
     bool fixed_voltage;       /* the user gave open_circuit_v */
     bool fixed_resistance;    /* the user gave resistance_ohm */
+    double ohm_low_share;     /* how far ohms that nobody gave may be off: factors on */
+    double ohm_high_share;    /* resistance_ohm; both 1 when a rating or a reading gave them */
     bool any_assumed;         /* some note is assumed */
     jv_confidence confidence; /* worst of the notes */
     jv_battery_note notes[JV_BATTERY_NOTES];

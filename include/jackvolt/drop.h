@@ -39,7 +39,12 @@ typedef struct jv_drop_part {
     jv_side side;
 } jv_drop_part;
 
-typedef enum jv_verdict { JV_HOLDS, JV_TRIPS, JV_NOT_WATCHED, JV_VERDICT_UNKNOWN } jv_verdict;
+typedef enum jv_verdict {
+    JV_HOLDS,
+    JV_TRIPS,
+    JV_NOT_WATCHED,    /* does not count in this case */
+    JV_VERDICT_UNKNOWN /* no operating point, or it hangs on assumed ohms alone */
+} jv_verdict;
 
 /* What would bring a watch from where it is to its limit, one change at a time. Positive:
  * so much more is left until it trips. Negative: so much must be taken away until it no
@@ -58,6 +63,9 @@ typedef struct jv_drop_watch {
     double margin_v; /* seen - limit */
     bool assumed;
     const char *basis;  /* of an assumed limit; else NULL */
+    /* What it may see by ohms that nobody gave, at their least and greatest; seen_v itself
+     * when nothing was assumed. Where the limit lies between, the verdict is UNKNOWN. */
+    double doubt_low_v, doubt_high_v;
     jv_verdict verdict; /* NOT_WATCHED: it does not count in this case's state */
     jv_levers levers;
 } jv_drop_watch;

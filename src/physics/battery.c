@@ -267,6 +267,7 @@ static double from_cranking(jv_battery_model *m, jv_cranking_standard standard, 
 static void find_resistance(jv_battery_model *m, const jv_battery_known *k) {
     jv_range scale;
     m->reference_c = warm_c;
+    m->ohm_low_share = m->ohm_high_share = 1;
     if (known(k->resistance_ohm)) {
         m->reference_ohm = k->resistance_ohm;
         m->fixed_resistance = true;
@@ -284,6 +285,8 @@ static void find_resistance(jv_battery_model *m, const jv_battery_known *k) {
              false);
     } else if (jv_table_resistance_ah(m->chemistry, &scale) == JV_OK) {
         m->reference_ohm = scale.typical / m->capacity_ah * aged(m, k);
+        m->ohm_low_share = scale.low / scale.typical;
+        m->ohm_high_share = scale.high / scale.typical;
         note(m, "resistance from the capacity", scale.source->key,
              jv_confidence_worse(scale.confidence, JV_USABLE), true);
     } else {

@@ -73,6 +73,12 @@ static void add_watch(jv_json *j, jv_json_node *watches, const jv_drop_watch *w)
     if (w->basis)
         jv_json_text(j, o, "basis", w->basis);
     jv_json_text(j, o, "verdict", verdict_word(w->verdict));
+    if (w->verdict == JV_VERDICT_UNKNOWN && !isnan(w->seen_v))
+        jv_json_text(j, o, "why", "it hangs on ohms that the file does not give");
+    if (w->doubt_low_v < w->doubt_high_v) {
+        jv_json_number(j, o, "least_seen_V", w->doubt_low_v, NULL);
+        jv_json_number(j, o, "most_seen_V", w->doubt_high_v, NULL);
+    }
     if (w->verdict == JV_NOT_WATCHED)
         return;
     jv_json_node *l = jv_json_object(j, o, "to_the_limit");

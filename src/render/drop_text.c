@@ -225,7 +225,7 @@ static void lever(jv_text *out, bool *any, double value, jv_dim dim, const char 
 
 static void print_levers(const jv_drop_watch *w, const jv_style *style, jv_text *out) {
     jv_text line = {0};
-    bool any = false, trips = w->verdict == JV_TRIPS;
+    bool any = false, trips = w->margin_v < 0.0;
     jv_text_add(&line, trips ? "To hold it takes one of: " : "It trips with one of: ");
     lever(&line, &any, w->levers.feed_ohm, JV_DIM_RESISTANCE, "more in the feed",
           "less in the feed");
@@ -248,6 +248,25 @@ static void print_levers(const jv_drop_watch *w, const jv_style *style, jv_text 
     jv_text_clear(&line);
 }
 
+/* Why a watch that sees volts has no verdict. */
+static void add_doubt(const jv_drop_watch *w, jv_text *line) {
+    jv_text_addf(
+        line,
+        "by ohms that nobody gave it may be %.2f V to %.2f V: give or measure what is assumed",
+        shown_v(w->doubt_low_v), shown_v(w->doubt_high_v));
+}
+
+static void print_doubt(const jv_drop_watch *w, const jv_style *style, jv_text *out) {
+    jv_text line = {0};
+    jv_text_add(&line, "Not known whether it trips: ");
+    add_doubt(w, &line);
+    jv_text_add(&line, ".");
+    jv_wrap(out, jv_text_str(&line), 2 * INDENT, style->width);
+    if (line.failed)
+        out->failed = true;
+    jv_text_clear(&line);
+}
+
 static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text *out) {
     jv_text_add(out, "\nWatches\n");
     for (size_t i = 0; i < k->n_watches; i++) {
@@ -257,7 +276,10 @@ static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text 
             jv_text_addf(out, "does not count in this case (sees %.2f V)\n", shown_v(w->seen_v));
             continue;
         }
-        jv_paint(out, style->colour, w->verdict == JV_TRIPS ? JV_TINT_BAD : JV_TINT_GOOD,
+        jv_paint(out, style->colour,
+                 w->verdict == JV_TRIPS   ? JV_TINT_BAD
+                 : w->verdict == JV_HOLDS ? JV_TINT_GOOD
+                                          : JV_TINT_UNSURE,
                  w->verdict == JV_TRIPS   ? "TRIPS"
                  : w->verdict == JV_HOLDS ? "holds"
                                           : "unknown");
@@ -267,7 +289,9 @@ static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text 
         if (w->assumed)
             jv_text_addf(out, "\n    limit assumed (%s): look up the vehicle's own", w->basis);
         jv_text_add(out, "\n");
-        if (w->verdict != JV_VERDICT_UNKNOWN)
+        if (w->verdict == JV_VERDICT_UNKNOWN && !isnan(w->seen_v))
+            print_doubt(w, style, out);
+        if (!isnan(w->seen_v))
             print_levers(w, style, out);
     }
 }
@@ -338,14 +362,20 @@ static size_t worst_part(const jv_drop *drop, const jv_drop_case *k) {
     return worst;
 }
 
-/* The watch nearest to, or farthest below, its limit among those that count. */
+/* A trip weighs more than a doubt, a doubt more than what holds. */
+static int weight_of(const jv_drop_watch *w) {
+    return w->verdict == JV_TRIPS ? 2 : w->verdict == JV_VERDICT_UNKNOWN ? 1 : 0;
+}
+
+/* The watch nearest to, or farthest below, its limit among those that weigh most. */
 static const jv_drop_watch *nearest_watch(const jv_drop_case *k) {
     const jv_drop_watch *best = NULL;
     for (size_t i = 0; i < k->n_watches; i++) {
         const jv_drop_watch *w = &k->watches[i];
         if (w->verdict == JV_NOT_WATCHED || isnan(w->margin_v))
             continue;
-        if (!best || w->margin_v < best->margin_v)
+        if (!best || weight_of(w) > weight_of(best) ||
+            (weight_of(w) == weight_of(best) && w->margin_v < best->margin_v))
             best = w;
     }
     return best;
@@ -369,6 +399,9 @@ static const char *verdict_of(const jv_drop_case *k, const jv_drop_watch *w, jv_
         return "NO ANSWER";
     if (w && w->verdict == JV_TRIPS)
         return "TRIPS";
+    *tint = JV_TINT_UNSURE;
+    if (w && w->verdict == JV_VERDICT_UNKNOWN)
+        return "UNKNOWN";
     *tint = k->finding ? JV_TINT_UNSURE : w ? JV_TINT_GOOD : JV_TINT_NONE;
     if (w)
         return k->finding ? "HOLDS, BUT" : "HOLDS";
@@ -392,6 +425,11 @@ static void add_reason(const jv_drop_case *k, const jv_drop_watch *w, jv_text *l
         size_t more = trips(k) - 1;
         if (more)
             jv_text_addf(line, " %zu more %s.", more, more == 1 ? "trips" : "trip");
+    } else if (w && w->verdict == JV_VERDICT_UNKNOWN) {
+        jv_text_addf(line, ": \"%s\" sees %.2f V, its limit is %.2f V%s, but ", w->name,
+                     shown_v(w->seen_v), w->limit_v, w->assumed ? " (assumed)" : "");
+        add_doubt(w, line);
+        jv_text_add(line, ".");
     } else if (w)
         jv_text_addf(line, ": \"%s\" sees %.2f V, %.2f V above its limit of %.2f V%s%s%s", w->name,
                      shown_v(w->seen_v), w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "",

@@ -4,6 +4,7 @@
 #include "circuit/fault.h"
 #include "circuit/kinds.h"
 #include "circuit/parts/battery.h"
+#include "study/doubt.h"
 #include "study/levers.h"
 #include "study/remarks.h"
 #include "study/watch.h"
@@ -24,8 +25,9 @@ typedef struct jv_case_work {
     const jv_circuit *c;
     const jv_case *loading;
     jv_drop_case *out;
-    jv_fault *faults; /* the user's, then one JV_WAY_CHARGE a battery for the levers */
-    size_t n_user, n_charge;
+    jv_fault *faults; /* the user's, then for batteries: JV_WAY_CHARGE of the levers, JV_WAY_WEAK
+                         of doubt */
+    size_t n_user, n_charge, n_doubt;
     double *charge_now;
     jv_net *net;
     jv_system *system;
@@ -46,22 +48,20 @@ static bool known_charge(const jv_scene *s, const jv_part *p, double *charge) {
 static jv_status gather_faults(jv_case_work *w, const jv_drop_options *options) {
     size_t n = 0;
     const jv_fault *given = options->faults ? jv_faults_list(options->faults, &n) : NULL;
-    w->faults = jv_zalloc(n + w->c->n_parts + 1, sizeof *w->faults);
+    w->faults = jv_zalloc(n + 2 * w->c->n_parts + 1, sizeof *w->faults);
     w->charge_now = jv_zalloc(w->c->n_parts + 1, sizeof *w->charge_now);
     if (!w->faults || !w->charge_now)
         return JV_ERR_MEMORY;
     if (n)
         memcpy(w->faults, given, n * sizeof *given);
     w->n_user = n;
-    if (options->no_levers)
-        return JV_OK;
     jv_scene scene = {0};
     scene.circuit = w->c;
     scene.loading = w->loading;
     scene.faults = w->faults;
     scene.n_faults = n;
     scene.ambient_c = w->loading->has_ambient ? w->loading->ambient.nominal : w->c->ambient.nominal;
-    for (size_t i = 0; i < w->c->n_parts; i++) {
+    for (size_t i = 0; i < w->c->n_parts && !options->no_levers; i++) {
         double charge;
         if (!known_charge(&scene, &w->c->parts[i], &charge))
             continue;
@@ -72,6 +72,7 @@ static jv_status gather_faults(jv_case_work *w, const jv_drop_options *options) 
         f->to = -1;
         w->charge_now[w->n_charge++] = charge;
     }
+    w->n_doubt = jv_doubt_batteries(&scene, w->faults + n + w->n_charge);
     return JV_OK;
 }
 
@@ -196,39 +197,60 @@ static jv_status fill_way(jv_case_work *w, uint32_t load) {
     return JV_OK;
 }
 
+/* What a watch sees, before doubt. */
+static void fill_watch(const jv_case_work *w, const jv_watch *watch, jv_drop_watch *d) {
+    d->name = watch->name;
+    d->limit_v = watch->below.nominal;
+    d->assumed = watch->assumed;
+    d->basis = watch->basis;
+    d->levers.feed_ohm = d->levers.return_ohm = d->levers.charge = d->levers.load = NAN;
+    d->seen_v = w->out->converged ? jv_watch_seen(&w->net->scene, watch, w->point.v) : NAN;
+    d->margin_v = d->seen_v - d->limit_v;
+    d->doubt_low_v = d->doubt_high_v = d->seen_v;
+    if (!jv_watch_counts(watch, w->out->running))
+        d->verdict = JV_NOT_WATCHED;
+    else if (!w->out->converged)
+        d->verdict = JV_VERDICT_UNKNOWN;
+    else
+        d->verdict = d->margin_v < 0.0 ? JV_TRIPS : JV_HOLDS;
+}
+
+/* A verdict that turns round within what assumed ohms may be is none. */
+static jv_status doubt_watches(jv_case_work *w, jv_drop_watch *list) {
+    double *low = jv_arena_alloc(&w->owner->arena, w->c->n_watches + 1, sizeof *low);
+    double *high = jv_arena_alloc(&w->owner->arena, w->c->n_watches + 1, sizeof *high);
+    if (!low || !high)
+        return JV_ERR_MEMORY;
+    const jv_doubt doubt = {w->system, w->faults + w->n_user + w->n_charge, w->n_doubt};
+    jv_status status = jv_doubt_find(&doubt, low, high);
+    for (size_t k = 0; k < w->c->n_watches && status == JV_OK; k++) {
+        jv_drop_watch *d = &list[k];
+        d->doubt_low_v = fmin(d->seen_v, low[k]);
+        d->doubt_high_v = fmax(d->seen_v, high[k]);
+        if ((d->verdict == JV_HOLDS && d->doubt_low_v < d->limit_v) ||
+            (d->verdict == JV_TRIPS && d->doubt_high_v >= d->limit_v))
+            d->verdict = JV_VERDICT_UNKNOWN;
+    }
+    return status;
+}
+
 static jv_status fill_watches(jv_case_work *w, const jv_drop_options *options) {
     jv_drop_watch *list = jv_arena_alloc(&w->owner->arena, w->c->n_watches + 1, sizeof *list);
     if (!list)
         return JV_ERR_MEMORY;
     const jv_lever_bench bench = {w->system, &w->way, w->faults + w->n_user, w->charge_now,
                                   w->n_charge};
-    for (size_t k = 0; k < w->c->n_watches; k++) {
-        const jv_watch *watch = &w->c->watches[k];
-        jv_drop_watch *d = &list[k];
-        d->name = watch->name;
-        d->limit_v = watch->below.nominal;
-        d->assumed = watch->assumed;
-        d->basis = watch->basis;
-        d->levers.feed_ohm = d->levers.return_ohm = d->levers.charge = d->levers.load = NAN;
-        d->seen_v = w->out->converged ? jv_watch_seen(&w->net->scene, watch, w->point.v) : NAN;
-        d->margin_v = d->seen_v - d->limit_v;
-        if (!jv_watch_counts(watch, w->out->running))
-            d->verdict = JV_NOT_WATCHED;
-        else if (!w->out->converged)
-            d->verdict = JV_VERDICT_UNKNOWN;
-        else
-            d->verdict = d->margin_v < 0.0 ? JV_TRIPS : JV_HOLDS;
-        if (d->verdict == JV_TRIPS || d->verdict == JV_VERDICT_UNKNOWN)
-            w->out->finding = true;
-    }
+    for (size_t k = 0; k < w->c->n_watches; k++)
+        fill_watch(w, &w->c->watches[k], &list[k]);
     w->out->watches = list;
     w->out->n_watches = w->c->n_watches;
-    if (options->no_levers || !w->out->converged)
-        return JV_OK;
-    jv_status status = JV_OK;
-    for (size_t k = 0; k < w->c->n_watches && status == JV_OK; k++)
-        if (list[k].verdict != JV_NOT_WATCHED)
+    jv_status status = w->out->converged ? doubt_watches(w, list) : JV_OK;
+    for (size_t k = 0; k < w->c->n_watches && status == JV_OK; k++) {
+        if (list[k].verdict == JV_TRIPS || list[k].verdict == JV_VERDICT_UNKNOWN)
+            w->out->finding = true;
+        if (list[k].verdict != JV_NOT_WATCHED && !options->no_levers && w->out->converged)
             status = jv_levers_find(&bench, &w->c->watches[k], &list[k].levers);
+    }
     return status;
 }
 
@@ -265,7 +287,8 @@ static const char *trouble_text(jv_case_work *w) {
 static jv_status solve_case(jv_case_work *w, const jv_drop_options *options) {
     jv_status status = gather_faults(w, options);
     if (status == JV_OK)
-        status = jv_net_build(w->c, w->loading, w->faults, w->n_user + w->n_charge, &w->net);
+        status = jv_net_build(w->c, w->loading, w->faults, w->n_user + w->n_charge + w->n_doubt,
+                              &w->net);
     if (status == JV_OK)
         status = jv_system_new(w->net, &w->system);
     if (status == JV_OK)
