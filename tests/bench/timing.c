@@ -11,6 +11,12 @@ enum { MOST_REPEATS = 101 };
 
 double timing_now(void) {
     struct timespec t;
+    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+double timing_wall(void) {
+    struct timespec t;
     clock_gettime(CLOCK_MONOTONIC, &t);
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
@@ -18,6 +24,11 @@ double timing_now(void) {
 static int by_size(const void *a, const void *b) {
     double x = *(const double *)a, y = *(const double *)b;
     return (x > y) - (x < y);
+}
+
+static double median(double *taken, int n) {
+    qsort(taken, (size_t)n, sizeof *taken, by_size);
+    return taken[n / 2];
 }
 
 double timing_median(void (*work)(void *ctx), void *ctx, int repeats) {
@@ -29,8 +40,21 @@ double timing_median(void (*work)(void *ctx), void *ctx, int repeats) {
         work(ctx);
         taken[k] = timing_now() - start;
     }
-    qsort(taken, (size_t)repeats, sizeof taken[0], by_size);
-    return taken[repeats / 2];
+    return median(taken, repeats);
+}
+
+double timing_ratio(void (*work)(void *ctx), void (*bare)(void *ctx), void *ctx, int repeats) {
+    double ratio[MOST_REPEATS];
+    if (repeats > MOST_REPEATS)
+        repeats = MOST_REPEATS;
+    for (int k = 0; k < repeats; k++) {
+        double start = timing_now();
+        work(ctx);
+        double between = timing_now();
+        bare(ctx);
+        ratio[k] = (between - start) / (timing_now() - between);
+    }
+    return median(ratio, repeats);
 }
 
 /* Sizes stand before the blocks. */

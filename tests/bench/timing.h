@@ -4,10 +4,14 @@
 
 #include <stddef.h>
 
-double timing_now(void); /* s, monotonic */
+/* Processor time of this process, s: what others do on the machine counts less. */
+double timing_now(void);
+double timing_wall(void); /* s, monotonic */
 
-/* Median of the seconds that each of `repeats` (1 .. 101) calls takes. */
+/* Median of the processor seconds that each of `repeats` (1 .. 101) calls takes. */
 double timing_median(void (*work)(void *ctx), void *ctx, int repeats);
+/* Median of the ratios of two calls made in turn. */
+double timing_ratio(void (*work)(void *ctx), void (*bare)(void *ctx), void *ctx, int repeats);
 
 /* From now on counts what the library holds; the peak starts at what is held. */
 void memory_start(void);
