@@ -60,15 +60,10 @@ int32_t jv_wiring_add(jv_wiring *w, const jv_part *p, jv_law law, uint8_t role, 
 }
 
 /* Elements that faults of this part add; `first` is the part's first element. */
-static void connect_faults(jv_wiring *w, const jv_part *p, size_t first, const jv_fault *faults,
-                           size_t n_faults) {
-    uint32_t index = (uint32_t)(p - w->circuit->parts);
-    if (w->n == first)
-        return;
-    for (size_t i = 0; i < n_faults && !w->failed; i++) {
-        const jv_fault *f = &faults[i];
-        if (f->part != index)
-            continue;
+static void connect_faults(jv_wiring *w, const jv_part *p, size_t first, const jv_scene *s) {
+    size_t at = 0;
+    const jv_fault *f;
+    while (w->n > first && !w->failed && (f = jv_scene_fault(s, p, &at)) != NULL) {
         int32_t a = w->elements[first].a, b = w->elements[first].b;
         if (f->way == JV_WAY_SHORT) {
             int32_t middle = jv_wiring_node(w);
@@ -159,7 +154,7 @@ static jv_status heat_bodies(jv_net *net, size_t n) {
     return JV_OK;
 }
 
-static jv_status connect_all(jv_net *net, const jv_fault *faults, size_t n_faults) {
+static jv_status connect_all(jv_net *net) {
     const jv_circuit *c = net->circuit;
     jv_wiring w = {0};
     w.circuit = c;
@@ -169,8 +164,7 @@ static jv_status connect_all(jv_net *net, const jv_fault *faults, size_t n_fault
         net->first[i] = (uint32_t)first;
         c->parts[i].kind->connect(&w, c, &c->parts[i]);
         net->own[i] = (uint16_t)(w.n - first);
-        if (n_faults)
-            connect_faults(&w, &c->parts[i], first, faults, n_faults);
+        connect_faults(&w, &c->parts[i], first, &net->scene);
     }
     net->first[c->n_parts] = (uint32_t)w.n;
     net->elements = w.elements;
@@ -179,6 +173,55 @@ static jv_status connect_all(jv_net *net, const jv_fault *faults, size_t n_fault
     if (w.failed)
         return JV_ERR_MEMORY;
     return heat_bodies(net, w.n_warm);
+}
+
+/* Puts item k in front of a chain of its part. Called from the last item to the first, so that
+ * the chain runs in their order. */
+static void put_first(int32_t *first, int32_t *next, size_t part, size_t k) {
+    next[k] = first[part];
+    first[part] = (int32_t)k;
+}
+
+/* Runs and faults by part: searching them for each part would cost as much as parts times
+ * runs. */
+static jv_status link_up(jv_net *net) {
+    jv_scene *s = &net->scene;
+    size_t parts = net->circuit->n_parts, runs = s->loading ? s->loading->n_runs : 0;
+    size_t all = 3 * parts + runs + s->n_faults;
+    net->links = jv_alloc(all + 1, sizeof *net->links);
+    if (!net->links)
+        return JV_ERR_MEMORY;
+    for (size_t k = 0; k < all; k++)
+        net->links[k] = -1;
+    int32_t *run_of = net->links, *driven = run_of + parts, *fault = driven + parts;
+    int32_t *next_driven = fault + parts, *next_fault = next_driven + runs;
+    for (size_t k = runs; k-- > 0;) {
+        uint32_t motor = s->loading->runs[k].part;
+        int32_t driver = net->circuit->parts[motor].driver;
+        run_of[motor] = (int32_t)k;
+        if (driver >= 0)
+            put_first(driven, next_driven, (size_t)driver, k);
+    }
+    for (size_t k = s->n_faults; k-- > 0;)
+        put_first(fault, next_fault, s->faults[k].part, k);
+    s->run_of = run_of;
+    s->first_driven = driven;
+    s->first_fault = fault;
+    s->next_driven = next_driven;
+    s->next_fault = next_fault;
+    return JV_OK;
+}
+
+static void set_scene(jv_net *net, const jv_case *loading, const jv_fault *faults,
+                      size_t n_faults) {
+    jv_scene *s = &net->scene;
+    s->circuit = net->circuit;
+    s->loading = loading;
+    s->faults = faults;
+    s->n_faults = n_faults;
+    s->plugged_off = net->off;
+    bool own_air = loading && loading->has_ambient;
+    s->ambient_c = own_air ? loading->ambient.nominal : net->circuit->ambient.nominal;
 }
 
 jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fault *faults,
@@ -192,8 +235,12 @@ jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fau
     net->off = jv_zalloc(c->n_parts + 1, sizeof *net->off);
     net->nominal = jv_zalloc(c->n_slots + 1, sizeof *net->nominal);
     jv_status status = JV_ERR_MEMORY;
-    if (net->first && net->own && net->off && net->nominal)
-        status = connect_all(net, faults, n_faults);
+    if (net->first && net->own && net->off && net->nominal) {
+        set_scene(net, loading, faults, n_faults);
+        status = link_up(net);
+    }
+    if (status == JV_OK)
+        status = connect_all(net);
     if (status != JV_OK) {
         jv_net_free(&net);
         return status;
@@ -201,13 +248,6 @@ jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fau
     for (size_t i = 0; i < c->n_slots; i++)
         net->nominal[i] = c->slots[i].value.nominal;
     case_switches(net, loading);
-    jv_scene *s = &net->scene;
-    s->circuit = c;
-    s->loading = loading;
-    s->faults = faults;
-    s->n_faults = n_faults;
-    s->plugged_off = net->off;
-    s->ambient_c = loading && loading->has_ambient ? loading->ambient.nominal : c->ambient.nominal;
     jv_net_load(net, NULL);
     *out = net;
     return JV_OK;
@@ -222,6 +262,7 @@ void jv_net_free(jv_net **net) {
     jv_free((*net)->off);
     jv_free((*net)->heats);
     jv_free((*net)->nominal);
+    jv_free((*net)->links);
     jv_free(*net);
     *net = NULL;
 }

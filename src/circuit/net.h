@@ -17,6 +17,7 @@ typedef struct jv_net {
     uint8_t *off;               /* per part, from the case */
     struct jv_heat_body *heats; /* one for each element that warms */
     double *nominal;            /* slot values of the nominal scene */
+    int32_t *links;             /* what the scene's look-ups by part point into */
 } jv_net;
 
 /* Build for one case (NULL = at rest) with faults (copied by reference: they must

@@ -53,6 +53,8 @@ const jv_run *jv_scene_run(const jv_scene *s, const jv_part *p) {
     if (!s->loading)
         return NULL;
     uint32_t index = (uint32_t)(p - s->circuit->parts);
+    if (s->run_of)
+        return s->run_of[index] >= 0 ? &s->loading->runs[s->run_of[index]] : NULL;
     for (size_t i = 0; i < s->loading->n_runs; i++)
         if (s->loading->runs[i].part == index)
             return &s->loading->runs[i];
@@ -65,6 +67,14 @@ double jv_scene_air_c(const jv_scene *s, const jv_part *p, unsigned key) {
 
 const jv_fault *jv_scene_fault(const jv_scene *s, const jv_part *p, size_t *at) {
     uint32_t index = (uint32_t)(p - s->circuit->parts);
+    if (s->first_fault) {
+        /* *at: 0 to begin, else one more than the fault to go on from. */
+        int32_t k = *at ? s->next_fault[*at - 1] : s->first_fault[index];
+        if (k < 0)
+            return NULL;
+        *at = (size_t)k + 1;
+        return &s->faults[k];
+    }
     while (*at < s->n_faults) {
         const jv_fault *f = &s->faults[(*at)++];
         if (f->part == index)

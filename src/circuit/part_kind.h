@@ -58,6 +58,10 @@ typedef struct jv_scene {
     double ambient_c;
     const uint8_t *plugged_off; /* per part, from the case: 1 = opened, unplugged or switched off,
                                   2 = switched on, 0 = as the file says */
+    /* Where to find these without a search, -1 = none; all NULL in a scene that no net
+     * made. By part: its run, the first run of a motor that it drives, its first fault; by
+     * run and by fault: the next of the same part. */
+    const int32_t *run_of, *first_driven, *first_fault, *next_driven, *next_fault;
 } jv_scene;
 
 /* Plain sentences about a part at an operating point ("carries more than its rating"). */

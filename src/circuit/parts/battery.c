@@ -297,10 +297,11 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
     if (!e->open && e->e > 0.0 && -i[0] * r[0] > 0.5 * e->e)
         jv_remark(out, true, "gives %.0f A and keeps %.1f V at its posts: it is shorted", -i[0],
                   fabs(v[e->a] - v[e->b]));
-    bool charger = is_charged(s);
-    if (s->loading && i[0] > noticed_a)
+    if (s->loading && i[0] > noticed_a) {
+        bool charger = is_charged(s);
         jv_remark(out, !charger, "takes in %.1f A%s", i[0],
                   charger ? "" : " from another battery: the two do not match");
+    }
     jv_battery_model m;
     if (jv_battery_of_scene(s, p, &m) != JV_OK || (m.fixed_voltage && m.fixed_resistance))
         return;

@@ -45,17 +45,27 @@ double jv_controller_senses_v(const jv_scene *s, const jv_part *p, double pins_v
     return pins_v >= 0.0 && sensed < 0.0 ? 0.0 : sensed;
 }
 
+/* The way an output is driven by one run; 0 when that run is no matter of it. */
+static int driven_by(const jv_scene *s, const jv_run *run, int32_t self, size_t output) {
+    const jv_part *motor = &s->circuit->parts[run->part];
+    if (motor->driver != self || motor->driver_output != (int16_t)output)
+        return 0;
+    return run->direction < 0 ? -1 : 1;
+}
+
 int jv_controller_drives(const jv_scene *s, const jv_part *p, size_t output) {
     if (!s->loading)
         return 0;
     int32_t self = (int32_t)(p - s->circuit->parts);
-    for (size_t i = 0; i < s->loading->n_runs; i++) {
-        const jv_run *run = &s->loading->runs[i];
-        const jv_part *motor = &s->circuit->parts[run->part];
-        if (motor->driver == self && motor->driver_output == (int16_t)output)
-            return run->direction < 0 ? -1 : 1;
+    int way = 0;
+    if (s->first_driven) {
+        for (int32_t k = s->first_driven[self]; k >= 0 && !way; k = s->next_driven[k])
+            way = driven_by(s, &s->loading->runs[k], self, output);
+        return way;
     }
-    return 0;
+    for (size_t i = 0; i < s->loading->n_runs && !way; i++)
+        way = driven_by(s, &s->loading->runs[i], self, output);
+    return way;
 }
 
 static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
