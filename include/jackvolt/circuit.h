@@ -28,6 +28,10 @@ size_t jv_circuit_cases(const jv_circuit *c);
 const char *jv_circuit_case_name(const jv_circuit *c, size_t loading);
 /* Index of a case by name; cases() when there is none. */
 size_t jv_circuit_find_case(const jv_circuit *c, const char *name);
+/* Sequences: the same. */
+size_t jv_circuit_sequences(const jv_circuit *c);
+const char *jv_circuit_sequence_name(const jv_circuit *c, size_t sequence);
+size_t jv_circuit_find_sequence(const jv_circuit *c, const char *name);
 /* Bytes that the circuit holds. */
 size_t jv_circuit_memory(const jv_circuit *c);
 

@@ -36,6 +36,7 @@ void jv_circuit_free(jv_circuit **circuit) {
     jv_free(c->slots);
     jv_free(c->watches);
     jv_free(c->cases);
+    jv_free(c->plans);
     jv_free(c->terminal_table);
     jv_free(c->part_table);
     jv_arena_clear(&c->arena);
@@ -260,6 +261,28 @@ jv_case *jv_circuit_add_case(jv_circuit *c, const char *name) {
     return k;
 }
 
+jv_plan *jv_circuit_add_plan(jv_circuit *c, const char *name) {
+    if (!grow(c, &c->plans, &c->cap_plans, c->n_plans, sizeof *c->plans))
+        return NULL;
+    const char *copy = copy_name(c, name);
+    if (!copy)
+        return NULL;
+    jv_plan *p = &c->plans[c->n_plans++];
+    memset(p, 0, sizeof *p);
+    p->name = copy;
+    p->longest_s = NAN;
+    return p;
+}
+
+jv_plan_step jv_plan_step_new(const char *name) {
+    jv_plan_step s;
+    memset(&s, 0, sizeof s);
+    s.loading.name = name;
+    s.for_s = s.extension_m = s.force_n = s.current_a = NAN;
+    s.until_watch = -1;
+    return s;
+}
+
 jv_place jv_circuit_place(const jv_circuit *c, uint32_t line, uint16_t column,
                           const char *pointer) {
     jv_place place = {c->file, pointer, line, column};
@@ -315,4 +338,19 @@ size_t jv_circuit_memory(const jv_circuit *c) {
            c->cap_parts * sizeof *c->parts + c->cap_slots * sizeof *c->slots +
            c->cap_watches * sizeof *c->watches + c->cap_cases * sizeof *c->cases +
            (c->terminal_buckets + c->part_buckets) * sizeof(uint32_t);
+}
+
+size_t jv_circuit_sequences(const jv_circuit *c) {
+    return c->n_plans;
+}
+
+const char *jv_circuit_sequence_name(const jv_circuit *c, size_t sequence) {
+    return sequence < c->n_plans ? c->plans[sequence].name : NULL;
+}
+
+size_t jv_circuit_find_sequence(const jv_circuit *c, const char *name) {
+    size_t i = 0;
+    while (i < c->n_plans && strcmp(c->plans[i].name, name) != 0)
+        i++;
+    return i;
 }

@@ -77,7 +77,8 @@ typedef enum jv_load_kind {
     JV_LOAD_SHARE,    /* value: fraction of the rated load */
     JV_LOAD_FREE,
     JV_LOAD_RATED,
-    JV_LOAD_STALLED
+    JV_LOAD_STALLED,
+    JV_LOAD_TRAVEL /* by its extension; in a steady answer all of it */
 } jv_load_kind;
 
 typedef struct jv_run {
@@ -104,6 +105,28 @@ typedef struct jv_case {
     jv_value charge; /* of every battery, fraction */
     uint32_t line;
 } jv_case;
+
+/* A step of a sequence: a case, and when it is over. A motor that reaches one of its goals is
+ * let go; the step ends when all are, when its time is up, or at its event. */
+typedef struct jv_plan_step {
+    jv_case loading; /* its name, runs, on, off and comment */
+    double for_s;    /* NAN = not by time */
+    double stagger_s;   /* between the starts of its motors */
+    double extension_m, force_n, current_a; /* goals of each motor; NAN = none */
+    bool stroke_end;
+    int32_t until_watch; /* -1 = none */
+} jv_plan_step;
+
+typedef struct jv_plan {
+    const char *name;
+    const char *comment;
+    jv_plan_step *steps;
+    size_t n_steps;
+    double longest_s; /* NAN = not given */
+    bool has_ambient, has_charge;
+    jv_value ambient, charge;
+    uint32_t line;
+} jv_plan;
 
 typedef struct jv_fault {
     uint32_t part;
@@ -146,8 +169,10 @@ struct jv_circuit {
     size_t n_watches;
     jv_case *cases;
     size_t n_cases;
+    jv_plan *plans; /* sequences */
+    size_t n_plans;
     /* growth and look-up, private to circuit.c */
-    size_t cap_terminals, cap_parts, cap_slots, cap_watches, cap_cases;
+    size_t cap_terminals, cap_parts, cap_slots, cap_watches, cap_cases, cap_plans;
     uint32_t *terminal_table, *part_table;
     size_t terminal_buckets, part_buckets;
     bool out_of_memory;
@@ -168,6 +193,9 @@ jv_part *jv_circuit_add_part(jv_circuit *c, const jv_part_kind *kind, const char
 jv_slot *jv_circuit_add_slot(jv_circuit *c, unsigned key);
 jv_watch *jv_circuit_add_watch(jv_circuit *c, const char *name);
 jv_case *jv_circuit_add_case(jv_circuit *c, const char *name);
+jv_plan *jv_circuit_add_plan(jv_circuit *c, const char *name);
+/* A step with nothing in it yet. */
+jv_plan_step jv_plan_step_new(const char *name);
 /* Puts in the fallbacks of the newest part; call after its last given slot. */
 void jv_circuit_close_part(jv_circuit *c);
 /* For a kind's `assume`: gives the newest part a value that a table or another key

@@ -87,6 +87,9 @@ bool jv_scene_is_off(const jv_scene *s, const jv_part *p) {
     return s->plugged_off && s->plugged_off[p - s->circuit->parts] == 1;
 }
 
+/* What a cure leaves at least of a conductor, ohm. */
+static const double least_ohm = 1e-9;
+
 void jv_series_faults(const jv_scene *s, const jv_part *p, jv_element *e, const char *pin) {
     if (jv_scene_is_off(s, p))
         e->open = 1;
@@ -100,8 +103,8 @@ void jv_series_faults(const jv_scene *s, const jv_part *p, jv_element *e, const 
         /* Ohms of a bad joint are not the conductor's own: they do not follow its
          * temperature. e->r is scaled so that r(T) stays right at r_at_C only, so the
          * slope is thinned in the same measure. */
-        if (f->way == JV_WAY_ADDED && f->value > 0.0) {
-            double sum = e->r + f->value;
+        if (f->way == JV_WAY_ADDED && f->value != 0.0) { /* below zero: what a cure takes out */
+            double sum = fmax(e->r + f->value, least_ohm);
             e->r_slope *= e->r / sum;
             e->r = sum;
         }

@@ -134,6 +134,8 @@ struct jv_part_kind {
      * its SERIES elements). May be NULL. */
     void (*remark)(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
                    const double *v, const double *i, const double *r, jv_remarks *out);
+    /* What it does in time (body.h); NULL = nothing. */
+    const struct jv_body_kind *body;
 };
 
 /* --- what kinds use to read their own keys --- */

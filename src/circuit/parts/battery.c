@@ -1,6 +1,7 @@
 /* battery.c - a 12 V battery, with the cut-offs of a managed pack. SPDX-License-Identifier: MIT */
 #include "circuit/parts/battery.h"
 
+#include "circuit/body.h"
 #include "circuit/kinds.h"
 
 #include <math.h>
@@ -320,5 +321,6 @@ const jv_part_kind jv_kind_battery = {
     .connect = connect,
     .load = load,
     .settle = settle,
+    .body = &jv_body_battery,
     .remark = remark,
 };

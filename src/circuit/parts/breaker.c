@@ -1,4 +1,6 @@
 /* breaker.c - a thermal circuit breaker. SPDX-License-Identifier: MIT */
+#include "circuit/parts/breaker.h"
+
 #include "circuit/kinds.h"
 #include "circuit/parts/fuse.h"
 
@@ -9,7 +11,9 @@
 static const double drop_at_rating_v = 0.1;
 static const double drop_factor = 2.0;
 
-static const jv_key keys[JV_FUSE_KEYS] = {
+enum { RESET_TIME = JV_FUSE_KEYS, BREAKER_KEYS };
+
+static const jv_key keys[BREAKER_KEYS] = {
     JV_FUSE_KEY_A,
     JV_FUSE_KEY_B,
     {"rating", JV_KEY_QUANTITY, JV_DIM_CURRENT, JV_NEEDED | JV_NO_SPREAD, 0, 0, NULL, NULL, NULL,
@@ -20,6 +24,8 @@ static const jv_key keys[JV_FUSE_KEYS] = {
     JV_FUSE_KEY_SOURCE,
     {"resistance", JV_KEY_QUANTITY, JV_DIM_RESISTANCE, JV_ZERO_OK, 0, 0, NULL, NULL, NULL,
      "ohms of the closed breaker; 0.1 V at its rating when absent"},
+    {"reset_time", JV_KEY_QUANTITY, JV_DIM_TIME, 0, 0, 0, NULL, NULL, NULL,
+     "automatic: time until it has cooled and closes; 15 s in a sequence when absent"},
 };
 
 static void assume(jv_circuit *c, const jv_part *p) {
@@ -42,11 +48,15 @@ static const jv_failure failures[] = {
      "judgement, no published source"},
 };
 
+double jv_breaker_reset_s(const jv_scene *s, const jv_part *p, double otherwise) {
+    return jv_scene_value(s, p, RESET_TIME, otherwise);
+}
+
 const jv_part_kind jv_kind_breaker = {
     .name = "breaker",
     .summary = "a thermal circuit breaker",
     .keys = keys,
-    .n_keys = JV_FUSE_KEYS,
+    .n_keys = BREAKER_KEYS,
     .failures = failures,
     .n_failures = sizeof failures / sizeof failures[0],
     .is_series = true,

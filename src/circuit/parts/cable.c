@@ -1,6 +1,7 @@
 /* cable.c - a power conductor. SPDX-License-Identifier: MIT */
 #include "circuit/parts/cable.h"
 
+#include "circuit/body.h"
 #include "circuit/kinds.h"
 #include "jackvolt/heat.h"
 
@@ -178,4 +179,5 @@ const jv_part_kind jv_kind_cable = {
     .connect = jv_cable_connect,
     .load = jv_cable_load,
     .remark = jv_cable_remark,
+    .body = &jv_body_cable,
 };

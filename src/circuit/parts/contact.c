@@ -1,9 +1,11 @@
 /* contact.c - a joint: crimp, stud, post clamp, bond, holder. SPDX-License-Identifier: MIT */
 #include "jackvolt/contact.h"
+#include "circuit/body.h"
 #include "circuit/kinds.h"
 #include "circuit/parts/joint.h"
 
 #include <math.h>
+#include <string.h>
 
 enum { A, B, KIND, RESISTANCE, HOT_RESISTANCE, HEATS_IN, PRESENT, KEYS };
 
@@ -79,6 +81,66 @@ static const jv_failure failures[] = {
     {JV_WAY_OPEN, "open", 0.01, 0, 0, "remake the joint", 15.0, "judgement, no published source"},
 };
 
+/* In time (body.h): v = (cold + (hot - cold) h) i + added i; h goes to 1 while anything runs and
+ * to 0 while nothing does. "heats_in" are three time constants (contact.h). */
+static const char *const state_names[] = {"warmed, 0 to 1"};
+static const double state_scale[] = {0.1};
+
+typedef struct jv_contact_time {
+    double cold, more, added, tau_s, goal;
+} jv_contact_time;
+
+static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
+                  double *x, jv_remarks *assumed) {
+    static const double constants = 3.0;
+    jv_contact_time *w = work;
+    (void)e;
+    (void)n;
+    (void)assumed;
+    double hot = jv_scene_value(s, p, HOT_RESISTANCE, NAN);
+    if (isnan(hot))
+        return false;
+    w->cold = jv_scene_value(s, p, RESISTANCE, NAN);
+    w->more = hot - w->cold;
+    w->tau_s = jv_scene_value(s, p, HEATS_IN, 0.0) / constants;
+    x[0] = 0.0;
+    return true;
+}
+
+static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
+                    double *x, double t) {
+    jv_contact_time *w = work;
+    (void)n;
+    (void)t;
+    w->goal = s->loading && s->loading->n_runs ? 1.0 : 0.0;
+    w->added = e->r - ohms(s, p);
+    if (!(w->tau_s > 0.0)) /* at once */
+        x[0] = w->goal;
+}
+
+static void law(const void *work, const double *x, double i, jv_body_law *out) {
+    const jv_contact_time *w = work;
+    memset(out, 0, sizeof *out);
+    out->drop_i = w->cold + w->added + w->more * x[0];
+    out->drop = out->drop_i * i;
+    out->drop_x[0] = w->more * i;
+    if (!(w->tau_s > 0.0))
+        return;
+    out->rate[0] = (w->goal - x[0]) / w->tau_s;
+    out->rate_x[0][0] = -1.0 / w->tau_s;
+}
+
+const jv_body_kind jv_body_contact = {
+    .n_states = 1,
+    .n_core = 1,
+    .names = state_names,
+    .scale = state_scale,
+    .work = sizeof(jv_contact_time),
+    .start = start,
+    .command = command,
+    .law = law,
+};
+
 const jv_part_kind jv_kind_contact = {
     .name = "contact",
     .summary = "a joint: crimp, stud, post clamp, bond or holder",
@@ -91,4 +153,5 @@ const jv_part_kind jv_kind_contact = {
     .check = check,
     .connect = connect,
     .load = load,
+    .body = &jv_body_contact,
 };

@@ -29,6 +29,16 @@ static const jv_key keys[JV_CONTROLLER_KEYS] = {
     Q("stop_current", JV_DIM_CURRENT, 0, NULL, NULL, "it stops an output above this current"),
     Q("time_limit", JV_DIM_TIME, 0, NULL, NULL, "it stops an output after this time"),
     Q("soft_start", JV_DIM_TIME, JV_ZERO_OK, NULL, NULL, "time over which it brings a motor up"),
+    Q("reset_held_for", JV_DIM_TIME, JV_ZERO_OK, NULL, NULL,
+      "how long the volts must be below reset_voltage; 5 ms in a sequence when absent"),
+    Q("restart_time", JV_DIM_TIME, 0, NULL, NULL,
+      "time until it works again after a reset; 1 s in a sequence when absent"),
+    Q("stop_held_for", JV_DIM_TIME, JV_ZERO_OK, NULL, NULL,
+      "how long the current must be above stop_current; 200 ms in a sequence when absent"),
+    Q("stop_ignored_for", JV_DIM_TIME, JV_ZERO_OK, NULL, NULL,
+      "how long it looks away from the current after a start; 300 ms in a sequence when absent"),
+    Q("pulse_timeout", JV_DIM_TIME, 0, NULL, NULL,
+      "it stops a jack whose sensor gives no pulse for this long; not watched when absent"),
 };
 
 const jv_slot *jv_controller_outputs(const jv_circuit *c, const jv_part *p, size_t *n) {

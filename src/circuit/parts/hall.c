@@ -30,6 +30,7 @@ static const jv_key keys[JV_HALL_KEYS] = {
      "terminal to which that resistor goes"},
     Q("pulses_per_turn", JV_DIM_NUMBER, JV_NO_SPREAD, NULL, NULL,
       "pulses in one turn of the motor"),
+    {"counts", JV_KEY_PART, 0, 0, 0, 0, NULL, NULL, NULL, "the jack or pump whose turns it counts"},
 };
 
 jv_hall jv_hall_of_scene(const jv_scene *s, const jv_part *p) {

@@ -18,6 +18,7 @@ enum {
     JV_HALL_PULL_UP,
     JV_HALL_PULL_UP_TO,
     JV_HALL_PULSES,
+    JV_HALL_COUNTS,
     JV_HALL_KEYS
 };
 

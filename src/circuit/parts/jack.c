@@ -1,6 +1,7 @@
 /* jack.c - a levelling jack: motor, gear and screw. SPDX-License-Identifier: MIT */
 #include "circuit/parts/jack.h"
 
+#include "circuit/body.h"
 #include "circuit/kinds.h"
 
 #include <math.h>
@@ -29,6 +30,31 @@ static const jv_key keys[JV_JACK_KEYS] = {
       "temperature of the winding; the ambient of the case when absent"),
     {"magnet", JV_KEY_WORD, 0, 0, 0, 0, "ferrite|neodymium|samarium cobalt", NULL, NULL,
      "magnets of the motor: warm ones are weaker; no change when absent"},
+    Q("travel.free", JV_DIM_LENGTH, JV_ZERO_OK, 0, 0,
+      "travel before the foot meets the ground; 40 mm in a sequence when absent"),
+    Q("travel.ramp", JV_DIM_LENGTH, 0, 0, 0,
+      "travel over which the load comes on; 30 mm in a sequence when absent"),
+    Q("travel.force", JV_DIM_FORCE, 0, 0, 0,
+      "force when the load has come on; the rated force in a sequence when absent"),
+    Q("travel.rate", JV_DIM_STIFFNESS, JV_ZERO_OK, 0, 0,
+      "growth of the force beyond that; none when absent"),
+    Q("travel.start", JV_DIM_LENGTH, JV_ZERO_OK, 0, 0,
+      "extension before a sequence; fully retracted when absent"),
+    Q("travel.drag", JV_DIM_FORCE, JV_ZERO_OK, 0, 0,
+      "force of its own drag before it meets the ground; 2 % of the rated force when absent"),
+    Q("spin_up", JV_DIM_TIME, 0, 0, 0,
+      "time constant of the start, without the circuit's ohms; 25 ms in a sequence when neither "
+      "it nor the inertia of the motor is given"),
+    Q("heat.winding", JV_DIM_HEAT_CAPACITY, 0, 0, 0, "heat that warms the winding by 1 K"),
+    Q("heat.winding_to_case", JV_DIM_THERMAL_RESISTANCE, 0, 0, 0,
+      "thermal resistance from winding to case"),
+    Q("heat.case", JV_DIM_HEAT_CAPACITY, 0, 0, 0, "heat that warms the case by 1 K"),
+    Q("heat.case_to_air", JV_DIM_THERMAL_RESISTANCE, 0, 0, 0,
+      "thermal resistance from case to air"),
+    Q("cutout.opens", JV_DIM_TEMPERATURE, 0, 20, 250,
+      "winding temperature at which its thermal cut-out opens; none is taken when absent"),
+    Q("cutout.closes", JV_DIM_TEMPERATURE, 0, -40, 250,
+      "winding temperature at which the cut-out closes again; 25 K lower when absent"),
     Q("motor.resistance", JV_DIM_RESISTANCE, 0, 0, 0,
       "ohms of the motor at 20 degC, brushes included"),
     Q("motor.constant", JV_DIM_MOTOR_CONSTANT, 0, 0, 0,
@@ -53,13 +79,13 @@ static const jv_key keys[JV_JACK_KEYS] = {
 /* Change of the motor constant, 1/K, by magnet, in the order of the choices: ferrite and
  * samarium cobalt of lecture notes cel-01246816; neodymium -0.09 to -0.12 %/K of
  * advancedmagnets.com, the middle. */
-static double magnet_per_k(const jv_circuit *c, const jv_part *p) {
+double jv_jack_magnet_per_k(const jv_circuit *c, const jv_part *p) {
     static const double per_k[] = {-0.0020, -0.00105, -0.0002};
     int magnet = jv_part_word(c, p, JV_JACK_MAGNET, -1);
     return magnet < 0 ? 0.0 : per_k[magnet];
 }
 
-static double winding_c(const jv_scene *s, const jv_part *p) {
+double jv_jack_winding_c(const jv_scene *s, const jv_part *p) {
     return jv_scene_air_c(s, p, JV_JACK_TEMPERATURE);
 }
 
@@ -98,11 +124,11 @@ jv_leg jv_jack_leg_of(const jv_scene *s, const jv_part *p) {
     motor.resistance_ohm = jv_scene_value(s, p, JV_JACK_MOTOR_RESISTANCE, NAN);
     motor.ke_v_s = motor.kt_nm_a = jv_scene_value(s, p, JV_JACK_MOTOR_CONSTANT, NAN);
     motor.no_load_a = jv_scene_value(s, p, JV_JACK_MOTOR_NO_LOAD_CURRENT, 0.0);
-    motor.magnet_per_k = magnet_per_k(s->circuit, p);
+    motor.magnet_per_k = jv_jack_magnet_per_k(s->circuit, p);
     motor.inertia_kg_m2 = jv_scene_value(s, p, JV_JACK_MOTOR_INERTIA, 0.0);
     motor.inductance_h = jv_scene_value(s, p, JV_JACK_MOTOR_INDUCTANCE, 0.0);
     jv_leg leg;
-    leg.motor = jv_motor_at(&motor, winding_c(s, p), winding_c(s, p));
+    leg.motor = jv_motor_at(&motor, jv_jack_winding_c(s, p), jv_jack_winding_c(s, p));
     leg.gear.ratio = jv_scene_value(s, p, JV_JACK_GEAR_RATIO, NAN);
     leg.gear.efficiency = jv_scene_value(s, p, JV_JACK_GEAR_EFFICIENCY, NAN);
     leg.gear.drag_nm = jv_scene_value(s, p, JV_JACK_GEAR_DRAG, 0.0);
@@ -111,17 +137,17 @@ jv_leg jv_jack_leg_of(const jv_scene *s, const jv_part *p) {
 }
 
 /* Ohms of the motor without faults. */
-static double sound_ohms(const jv_scene *s, const jv_part *p) {
+double jv_jack_sound_ohms(const jv_scene *s, const jv_part *p) {
     /* Copper, R(T) = R20 (234.5 + T)/254.5 (equation M, motor.h). */
     static const double copper_c = 234.5, reference_c = 20.0;
     if (jv_jack_has_leg(s->circuit, p))
         return jv_jack_leg_of(s, p).motor.resistance_ohm;
     jv_jack_plate plate = jv_jack_plate_of(s, p);
-    return jv_jack_resistance(&plate) * (copper_c + winding_c(s, p)) / (copper_c + reference_c);
+    return jv_jack_resistance(&plate) * (copper_c + jv_jack_winding_c(s, p)) / (copper_c + reference_c);
 }
 
 double jv_jack_ohms(const jv_scene *s, const jv_part *p) {
-    double ohms = sound_ohms(s, p);
+    double ohms = jv_jack_sound_ohms(s, p);
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;)
         if (f->way == JV_WAY_ADDED)
@@ -129,7 +155,7 @@ double jv_jack_ohms(const jv_scene *s, const jv_part *p) {
     return ohms;
 }
 
-static double force_a(const jv_scene *s, const jv_part *p, double force_n) {
+double jv_jack_force_a(const jv_scene *s, const jv_part *p, double force_n) {
     if (jv_jack_has_leg(s->circuit, p)) {
         jv_leg leg = jv_jack_leg_of(s, p);
         return jv_leg_load_current(&leg, force_n);
@@ -139,7 +165,7 @@ static double force_a(const jv_scene *s, const jv_part *p, double force_n) {
     if (plate.rated_force_n <= 0.0)
         plate.rated_force_n = 1.0;
     double at_20 = jv_jack_load_current(&plate, force_n);
-    return jv_jack_current_at(at_20, magnet_per_k(s->circuit, p), winding_c(s, p));
+    return jv_jack_current_at(at_20, jv_jack_magnet_per_k(s->circuit, p), jv_jack_winding_c(s, p));
 }
 
 static double run_a(const jv_scene *s, const jv_part *p, const jv_run *run) {
@@ -149,13 +175,16 @@ static double run_a(const jv_scene *s, const jv_part *p, const jv_run *run) {
     case JV_LOAD_AMPS:
         return fabs(run->value.nominal);
     case JV_LOAD_FORCE:
-        return force_a(s, p, sense * fabs(run->value.nominal));
+        return jv_jack_force_a(s, p, sense * fabs(run->value.nominal));
     case JV_LOAD_SHARE:
-        return force_a(s, p, sense * rating * fabs(run->value.nominal));
+        return jv_jack_force_a(s, p, sense * rating * fabs(run->value.nominal));
     case JV_LOAD_RATED:
-        return force_a(s, p, sense * rating);
+        return jv_jack_force_a(s, p, sense * rating);
     case JV_LOAD_FREE:
-        return force_a(s, p, 0.0);
+        return jv_jack_force_a(s, p, 0.0);
+    case JV_LOAD_TRAVEL:
+        return jv_jack_force_a(
+            s, p, sense * jv_scene_value(s, p, JV_JACK_TRAVEL_FORCE, rating));
     case JV_LOAD_STALLED:
     case JV_LOAD_PRESSURE:
         break; /* check() refuses a pressure on a jack */
@@ -276,8 +305,10 @@ static void check_run(const jv_circuit *c, const jv_part *p, const jv_case *k, c
                       "case \"%s\" loads jack \"%s\" with a pressure", k->name, p->name);
         return;
     }
-    bool by_rating = kind == JV_LOAD_SHARE || kind == JV_LOAD_RATED;
-    if ((kind == JV_LOAD_FORCE && !leg) || (by_rating && leg))
+    bool travel = kind == JV_LOAD_TRAVEL;
+    bool by_rating = kind == JV_LOAD_SHARE || kind == JV_LOAD_RATED || travel;
+    bool known = travel && jv_part_has(c, p, JV_JACK_TRAVEL_FORCE);
+    if ((kind == JV_LOAD_FORCE && !leg) || (by_rating && leg && !known))
         if (!jv_part_has(c, p, JV_JACK_RATED_FORCE))
             missing(c, p, d, JV_JACK_RATED_FORCE, "but a case loads it by force or share");
     if (leg)
@@ -302,6 +333,11 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
         for (size_t k = 0; k < c->cases[i].n_runs; k++)
             if (c->cases[i].runs[k].part == self)
                 check_run(c, p, &c->cases[i], &c->cases[i].runs[k], leg, d);
+    for (size_t i = 0; i < c->n_plans; i++)
+        for (size_t k = 0; k < c->plans[i].n_steps; k++)
+            for (size_t m = 0; m < c->plans[i].steps[k].loading.n_runs; m++)
+                if (c->plans[i].steps[k].loading.runs[m].part == self)
+                    check_run(c, p, &c->plans[i].steps[k].loading, &c->plans[i].steps[k].loading.runs[m], leg, d);
 }
 
 static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
@@ -366,4 +402,5 @@ const jv_part_kind jv_kind_jack = {
     .connect = connect,
     .load = load,
     .remark = remark,
+    .body = &jv_body_jack,
 };

@@ -19,6 +19,19 @@ enum {
     JV_JACK_STROKE,
     JV_JACK_TEMPERATURE,
     JV_JACK_MAGNET,
+    JV_JACK_TRAVEL_FREE,
+    JV_JACK_TRAVEL_RAMP,
+    JV_JACK_TRAVEL_FORCE,
+    JV_JACK_TRAVEL_RATE,
+    JV_JACK_TRAVEL_START,
+    JV_JACK_TRAVEL_DRAG,
+    JV_JACK_SPIN_UP,
+    JV_JACK_HEAT_WINDING,
+    JV_JACK_HEAT_TO_CASE,
+    JV_JACK_HEAT_CASE,
+    JV_JACK_HEAT_TO_AIR,
+    JV_JACK_CUTOUT_OPENS,
+    JV_JACK_CUTOUT_CLOSES,
     JV_JACK_MOTOR_RESISTANCE,
     JV_JACK_MOTOR_CONSTANT,
     JV_JACK_MOTOR_NO_LOAD_CURRENT,
@@ -45,6 +58,13 @@ bool jv_jack_has_leg(const jv_circuit *c, const jv_part *p);
 jv_leg jv_jack_leg_of(const jv_scene *s, const jv_part *p);
 /* Ohms of the motor at its temperature, faults included. */
 double jv_jack_ohms(const jv_scene *s, const jv_part *p);
+/* The same without faults. */
+double jv_jack_sound_ohms(const jv_scene *s, const jv_part *p);
+/* Amps at its winding temperature that a force asks, faults apart; force < 0 lowers. A jack
+ * whose rated force is not given takes a share of it. */
+double jv_jack_force_a(const jv_scene *s, const jv_part *p, double force_n);
+double jv_jack_winding_c(const jv_scene *s, const jv_part *p);
+double jv_jack_magnet_per_k(const jv_circuit *c, const jv_part *p);
 /* Amps that its load asks in this scene, >= 0, faults included: 0 when it does not run,
  * infinity when it is held fast. */
 double jv_jack_asks_a(const jv_scene *s, const jv_part *p);

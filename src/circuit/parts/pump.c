@@ -1,6 +1,7 @@
 /* pump.c - a hydraulic pump pack. SPDX-License-Identifier: MIT */
 #include "circuit/parts/pump.h"
 
+#include "circuit/body.h"
 #include "circuit/kinds.h"
 
 #include <math.h>
@@ -39,6 +40,9 @@ static const jv_key keys[JV_PUMP_KEYS] = {
       "share of the displacement that becomes flow"),
     Q("bore", JV_DIM_LENGTH, 0, 0, 0, "bore of a cylinder"),
     Q("legs", JV_DIM_NUMBER, JV_NO_SPREAD, 1, 12, "cylinders that move together; 1 when absent"),
+    Q("spin_up", JV_DIM_TIME, 0, 0, 0,
+      "time constant of the start, without the circuit's ohms; 50 ms in a sequence when neither "
+      "it nor the inertia of the motor is given"),
 };
 
 static double winding_c(const jv_scene *s, const jv_part *p) {
@@ -128,6 +132,7 @@ static double run_a(const jv_scene *s, const jv_part *p, const jv_run *run) {
     case JV_LOAD_SHARE:
         return pressure_a(s, p, rating * value);
     case JV_LOAD_RATED:
+    case JV_LOAD_TRAVEL: /* a pump has no travel of its own: its rated pressure */
         return pressure_a(s, p, rating);
     case JV_LOAD_FREE:
         return pressure_a(s, p, 0.0);
@@ -256,6 +261,11 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
         for (size_t k = 0; k < c->cases[i].n_runs; k++)
             if (c->cases[i].runs[k].part == self)
                 check_run(c, p, &c->cases[i].runs[k], motor, d);
+    for (size_t i = 0; i < c->n_plans; i++)
+        for (size_t k = 0; k < c->plans[i].n_steps; k++)
+            for (size_t m = 0; m < c->plans[i].steps[k].loading.n_runs; m++)
+                if (c->plans[i].steps[k].loading.runs[m].part == self)
+                    check_run(c, p, &c->plans[i].steps[k].loading.runs[m], motor, d);
 }
 
 static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
@@ -316,4 +326,5 @@ const jv_part_kind jv_kind_pump = {
     .connect = connect,
     .load = load,
     .remark = remark,
+    .body = &jv_body_pump,
 };

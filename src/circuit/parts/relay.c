@@ -1,6 +1,7 @@
 /* relay.c - a relay or contactor with its coil. SPDX-License-Identifier: MIT */
 #include "jackvolt/relay.h"
 
+#include "circuit/body.h"
 #include "circuit/kinds.h"
 #include "circuit/parts/switch.h"
 
@@ -22,6 +23,8 @@ enum {
     DROP_OUT,
     COMMANDED_BY,
     COIL_TEMPERATURE,
+    PULL_TIME,
+    RELEASE_TIME,
     KEYS
 };
 enum { CONTACT, COIL };
@@ -50,6 +53,12 @@ static const jv_key keys[KEYS] = {
      "the jack, pump, load or switch with which the coil is fed; always fed when absent"},
     {"coil_temperature", JV_KEY_QUANTITY, JV_DIM_TEMPERATURE, JV_NEGATIVE_OK | JV_ZERO_OK, -60, 200,
      NULL, NULL, NULL, "temperature of the coil; the ambient of the case when absent"},
+    {"pull_time", JV_KEY_QUANTITY, JV_DIM_TIME, 0, 0, 1, NULL, "7 ms",
+     "middle of 5 to 10 ms printed in data sheets of automotive relays",
+     "time from enough volts at the coil to the closed contact"},
+    {"release_time", JV_KEY_QUANTITY, JV_DIM_TIME, 0, 0, 1, NULL, "5 ms",
+     "middle of 3 to 7 ms printed in data sheets of automotive relays",
+     "time from too few volts at the coil to the open contact"},
 };
 
 static bool has_coil(const jv_circuit *c, const jv_part *p) {
@@ -211,6 +220,128 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
                   volts, drop_out, pull_in);
 }
 
+/* In time (body.h): between the volts and the contact lies the time of the armature. A volt that
+ * comes back in that time stops the move. */
+enum { MOVES, EVENTS };
+static const size_t chatter_counts = 3; /* drop-outs in one command that are called chatter */
+
+typedef struct jv_relay_time {
+    bool held, moving, pulls;
+    int commands; /* 0 before the first, 1 while it rests, 2 = more */
+    double pull_in_v, drop_out_v, pull_s, release_s, due;
+    size_t drops;
+} jv_relay_time;
+
+static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
+                  double *x, jv_remarks *assumed) {
+    jv_relay_time *w = work;
+    (void)x;
+    (void)assumed;
+    (void)e;
+    if (n <= COIL)
+        return false;
+    jv_relay r = figures(s, p);
+    double coil_c = jv_scene_air_c(s, p, COIL_TEMPERATURE);
+    w->pull_in_v = jv_relay_pull_in_v(&r, coil_c);
+    w->drop_out_v = jv_relay_drop_out_v(&r, coil_c);
+    w->pull_s = jv_scene_value(s, p, PULL_TIME, 0.0);
+    w->release_s = jv_scene_value(s, p, RELEASE_TIME, 0.0);
+    w->due = INFINITY;
+    return true;
+}
+
+static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
+                    double *x, double t) {
+    jv_relay_time *w = work;
+    (void)n;
+    (void)x;
+    bool pulls = can_pull(s, p);
+    if (w->commands < 2)
+        w->commands++;
+    if (w->commands == 1) /* what was fed before has long pulled in, if it can: see events */
+        w->held = pulls;
+    if (!pulls && w->pulls) { /* the coil is switched off: it lets go after its time */
+        w->moving = w->held;
+        w->due = w->held ? t + w->release_s : INFINITY;
+    }
+    if (pulls && !w->pulls)
+        w->drops = 0;
+    w->pulls = pulls;
+    e[CONTACT].state = w->held ? HELD : RELEASED;
+    set_contact(s, p, &e[CONTACT]);
+}
+
+static void events(const void *work, const double *x, double i, double v, double *g) {
+    const jv_relay_time *w = work;
+    (void)x;
+    (void)i;
+    g[MOVES] = JV_NO_EVENT;
+    if (!w->pulls)
+        return;
+    if (w->commands == 1) {
+        g[MOVES] = w->held && v < w->pull_in_v ? 1.0 : JV_NO_EVENT;
+        return;
+    }
+    double wants = w->held ? w->drop_out_v - v : v - w->pull_in_v;
+    g[MOVES] = (w->moving ? -wants : wants) + 1e-12; /* zero exactly is not missed */
+}
+
+static void act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work, double *x,
+                double i, double v, size_t event, double t, jv_body_deed *deed) {
+    jv_relay_time *w = work;
+    (void)n;
+    (void)x;
+    (void)i;
+    if (w->commands == 1) { /* at rest it has too few volts to have pulled in */
+        w->held = false;
+        e[CONTACT].state = RELEASED;
+        set_contact(s, p, &e[CONTACT]);
+        deed->switched = true;
+        return;
+    }
+    if (event == MOVES) {
+        w->moving = !w->moving;
+        w->due = w->moving ? t + (w->held ? w->release_s : w->pull_s) : INFINITY;
+        return;
+    }
+    w->moving = false;
+    w->due = INFINITY;
+    w->held = !w->held;
+    e[CONTACT].state = w->held ? HELD : RELEASED;
+    set_contact(s, p, &e[CONTACT]);
+    deed->switched = deed->told = true;
+    deed->what = w->held ? JV_RELAY_PULLS : JV_RELAY_DROPS;
+    if (!w->pulls || w->held) {
+        jv_text_add(&deed->text, w->held ? "pulls in" : "lets go");
+        deed->told = w->drops < chatter_counts;
+        return;
+    }
+    w->drops++;
+    deed->serious = true;
+    deed->told = w->drops <= chatter_counts;
+    deed->what = w->drops == chatter_counts ? JV_CHATTERS : JV_RELAY_DROPS;
+    jv_text_addf(&deed->text,
+                 w->drops == chatter_counts
+                     ? "chatters: its coil gets %.1f V when its contact closes, and lets go at %.1f V"
+                     : "lets go: its coil gets %.1f V, it holds above %.1f V",
+                 v, w->drop_out_v);
+}
+
+static double due(const void *work) {
+    return ((const jv_relay_time *)work)->due;
+}
+
+const jv_body_kind jv_body_relay = {
+    .work = sizeof(jv_relay_time),
+    .port = COIL,
+    .start = start,
+    .command = command,
+    .n_events = EVENTS,
+    .events = events,
+    .due = due,
+    .act = act,
+};
+
 const jv_part_kind jv_kind_relay = {
     .name = "relay",
     .summary = "a relay or contactor with its coil",
@@ -225,4 +356,5 @@ const jv_part_kind jv_kind_relay = {
     .load = load,
     .settle = settle,
     .remark = remark,
+    .body = &jv_body_relay,
 };
