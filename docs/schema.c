@@ -38,6 +38,9 @@ static const char *const shape_forms[] = {
     [JV_SHAPE_WATCHES] = "{name: watch, ...}",
     [JV_SHAPE_CASES] = "{name: case, ...}",
     [JV_SHAPE_WAIVERS] = "{rule: waiver, ...}",
+    [JV_SHAPE_SEQUENCES] = "{name: sequence, ...}",
+    [JV_SHAPE_STEPS] = "[step, ...]",
+    [JV_SHAPE_STEP_LOADS] = "[part, ...] or {part: load, ...}",
 };
 
 static void add_limits(jv_text *out, const jv_key *key) {
@@ -201,15 +204,56 @@ static void add_row(jv_json *j, jv_json_node *properties, const jv_row *row) {
     case JV_SHAPE_WAIVERS:
         add_map(j, node, "waiver");
         break;
+    case JV_SHAPE_SEQUENCES:
+        add_map(j, node, "sequence");
+        break;
+    case JV_SHAPE_STEPS:
+        add_type(j, node, "array");
+        add_reference(j, jv_json_object(j, node, "items"), "step");
+        break;
+    case JV_SHAPE_STEP_LOADS:
+        add_reference(j, node, "step_loads");
+        break;
     }
+}
+
+/* Length of the group at the start of a dotted name, 0 when there is none. */
+static size_t group_length(const char *name) {
+    const char *point = strchr(name, '.');
+    return point != NULL ? (size_t)(point - name) : 0;
+}
+
+/* Rows of one group, which stand side by side: from row i; gives the one behind. */
+static size_t add_row_group(jv_json *j, jv_json_node *properties, const jv_row *rows, size_t n,
+                            size_t i) {
+    char name[NAME_BYTES];
+    size_t length = group_length(rows[i].key.name);
+    snprintf(name, sizeof name, "%.*s", (int)length, rows[i].key.name);
+    jv_json_node *group = jv_json_object(j, properties, name);
+    add_type(j, group, "object");
+    jv_json_node *inner = jv_json_object(j, group, "properties");
+    for (; i < n && group_length(rows[i].key.name) == length &&
+           strncmp(rows[i].key.name, name, length) == 0;
+         i++) {
+        jv_row row = rows[i];
+        row.key.name += length + 1;
+        add_row(j, inner, &row);
+    }
+    jv_json_bool(j, group, "additionalProperties", false);
+    return i;
 }
 
 /* The properties and needed keys of an object that is read by rows; no others are allowed. */
 static void add_rows(jv_json *j, jv_json_node *node, const jv_row *rows, size_t n) {
     add_type(j, node, "object");
     jv_json_node *properties = jv_json_object(j, node, "properties");
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = 0; i < n;) {
+        if (group_length(rows[i].key.name) > 0) {
+            i = add_row_group(j, properties, rows, n, i);
+            continue;
+        }
         add_row(j, properties, &rows[i]);
+        i++;
     }
     jv_json_node *required = jv_json_array(j, node, "required");
     for (size_t i = 0; i < n; i++) {
@@ -218,12 +262,6 @@ static void add_rows(jv_json *j, jv_json_node *node, const jv_row *rows, size_t 
         }
     }
     jv_json_bool(j, node, "additionalProperties", false);
-}
-
-/* Length of the group at the start of a dotted name, 0 when there is none. */
-static size_t group_length(const char *name) {
-    const char *point = strchr(name, '.');
-    return point != NULL ? (size_t)(point - name) : 0;
 }
 
 /* Keys of one group, which stand side by side: from key i; gives the one behind. */
@@ -324,9 +362,14 @@ static void add_common(jv_json *j, jv_json_node *definitions) {
     add_text_definition(j, definitions, "size", "[0-9]",
                         "conductor size: 6 AWG, #6, 2/0, SAE 6, 16 mm2");
     add_text_definition(j, definitions, "resistance", "[0-9].*[^0-9. ]", "resistance: 0.5 mohm");
-    add_text_definition(j, definitions, "load", "^(free|rated|stalled|.*[0-9].*[^0-9. ].*)$",
+    add_text_definition(j, definitions, "load", "^(free|rated|stalled|travel|.*[0-9].*[^0-9. ].*)$",
                         "load of a jack or pump: 1700 lbf, 1500 psi, 31 A, 60 %, free, rated, "
-                        "stalled");
+                        "stalled, travel");
+    jv_json_node *loads = jv_json_array(j, jv_json_object(j, definitions, "step_loads"), "anyOf");
+    jv_json_node *jacks = jv_json_object(j, loads, NULL);
+    add_type(j, jacks, "array");
+    add_reference(j, jv_json_object(j, jacks, "items"), "name");
+    add_map(j, jv_json_object(j, loads, NULL), "load");
     jv_json_node *pair = jv_json_object(j, definitions, "pair");
     jv_json_text(j, pair, "description", "two terminals");
     add_list_of(j, pair, "name", 2);
@@ -367,6 +410,8 @@ static jv_status write_schema(jv_text *out) {
     add_rows(&j, jv_json_object(&j, definitions, "watch"), jv_watch_rows, jv_watch_rows_count);
     add_rows(&j, jv_json_object(&j, definitions, "case"), jv_case_rows, jv_case_rows_count);
     add_rows(&j, jv_json_object(&j, definitions, "waiver"), jv_waiver_rows, jv_waiver_rows_count);
+    add_rows(&j, jv_json_object(&j, definitions, "sequence"), jv_plan_rows, jv_plan_rows_count);
+    add_rows(&j, jv_json_object(&j, definitions, "step"), jv_step_rows, jv_step_rows_count);
     add_common(&j, definitions);
     return jv_json_print(&j, out);
 }
@@ -427,7 +472,8 @@ static void add_kind_table(jv_text *out, const jv_part_kind *kind) {
     }
 }
 
-/* The tables that a mark of docs/format.md asks for: "file", "watch", "case", "part", "kinds". */
+/* The tables that a mark of docs/format.md asks for: "file", "watch", "case", "sequence", "step",
+ * "part", "kinds". */
 static void add_asked(jv_text *out, const char *name) {
     if (strcmp(name, "file") == 0) {
         add_table(out, jv_file_rows, jv_file_rows_count);
@@ -437,6 +483,10 @@ static void add_asked(jv_text *out, const char *name) {
         add_table(out, jv_case_rows, jv_case_rows_count);
     } else if (strcmp(name, "waiver") == 0) {
         add_table(out, jv_waiver_rows, jv_waiver_rows_count);
+    } else if (strcmp(name, "sequence") == 0) {
+        add_table(out, jv_plan_rows, jv_plan_rows_count);
+    } else if (strcmp(name, "step") == 0) {
+        add_table(out, jv_step_rows, jv_step_rows_count);
     } else if (strcmp(name, "part") == 0) {
         add_table(out, jv_part_rows, JV_COMMON_KEYS);
     } else if (strcmp(name, "units") == 0) {

@@ -5,17 +5,10 @@
 
 #include <string.h>
 
-/* What a case has already said of each part: numbers of cases, from 1. */
-typedef struct jv_said {
-    jv_case *loading;
-    uint32_t number;
-    uint32_t *runs;
-    uint32_t *switched;
-} jv_said;
-
 static const char load_form[] =
-    "Write \"1700 lbf\" (a jack), \"1500 psi\" (a pump), \"31 A\", \"60 %\", \"free\", \"rated\" "
-    "or \"stalled\".";
+    "Write \"1700 lbf\" (a jack), \"1500 psi\" (a pump), \"31 A\", \"60 %\", \"free\", \"rated\", "
+    "\"stalled\" "
+    "or \"travel\".";
 
 /* Loads with a unit, in the order in which they are tried. */
 static const struct {
@@ -38,7 +31,8 @@ static bool word_load(const char *text, uint8_t *kind) {
     static const struct {
         const char *word;
         jv_load_kind kind;
-    } words[] = {{"free", JV_LOAD_FREE}, {"rated", JV_LOAD_RATED}, {"stalled", JV_LOAD_STALLED}};
+    } words[] = {{"free", JV_LOAD_FREE}, {"rated", JV_LOAD_RATED}, {"stalled", JV_LOAD_STALLED},
+                 {"travel", JV_LOAD_TRAVEL}};
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
         if (strcmp(text, words[i].word) == 0) {
             *kind = (uint8_t)words[i].kind;
@@ -78,34 +72,60 @@ static bool read_load(jv_reader *r, jv_source from, const jv_part *p, jv_run *ru
     return false;
 }
 
-static void take_load(jv_reader *r, jv_said *said, const jv_key *key, jv_source entry,
-                      int8_t direction) {
-    int32_t index = jv_refer_part(r, entry, entry.node->key);
+/* The motor that is told to run; NULL with a fault. at_key: its name is a key. */
+static const jv_part *take_motor(jv_reader *r, jv_said *said, jv_source entry, bool at_key,
+                                 const char *name) {
+    int32_t index = jv_refer_part(r, entry, name);
     if (index < 0) {
-        return;
+        return NULL;
     }
     const jv_part *p = &r->circuit->parts[index];
     if (!p->kind->is_motor) {
-        jv_reader_fault(r, entry, true, JV_CODE_PART_KIND,
+        jv_reader_fault(r, entry, at_key, JV_CODE_PART_KIND,
                         "Only a jack or a pump can be run; switch others with \"on\".",
                         "\"%s\" is a %s and cannot be run", p->name, p->kind->name);
-        return;
+        return NULL;
     }
     if (said->runs[index] == said->number) {
-        jv_reader_fault(r, entry, true, JV_CODE_KEYS_CLASH, "Keep one of them.",
+        jv_reader_fault(r, entry, at_key, JV_CODE_KEYS_CLASH, "Keep one of them.",
                         "\"%s\" is told to run twice", p->name);
-        return;
+        return NULL;
     }
     said->runs[index] = said->number;
-    jv_run run = {(uint32_t)index, direction, 0, jv_value_exact(0.0)};
+    return p;
+}
+
+static void take_load(jv_reader *r, jv_said *said, const jv_key *key, jv_source entry,
+                      int8_t direction) {
+    const jv_part *p = take_motor(r, said, entry, true, entry.node->key);
+    if (p == NULL) {
+        return;
+    }
+    jv_run run = {(uint32_t)(p - r->circuit->parts), direction, 0, jv_value_exact(0.0)};
     if (read_load(r, jv_changes_entry(r, key->name, entry), p, &run)) {
         said->loading->runs[said->loading->n_runs++] = run;
     }
 }
 
+/* A list of jacks: each by its travel. */
+static void take_names(jv_reader *r, jv_said *said, const jv_key *key, jv_source from,
+                       int8_t direction) {
+    for (const jv_json_value *n = from.node->as.first; n != NULL; n = n->next) {
+        jv_source entry = jv_reader_at(from, n);
+        const char *name = jv_read_text(r, entry, key->name);
+        const jv_part *p = name != NULL ? take_motor(r, said, entry, false, name) : NULL;
+        if (p != NULL) {
+            jv_run run = {(uint32_t)(p - r->circuit->parts), direction, JV_LOAD_TRAVEL,
+                          jv_value_exact(0.0)};
+            said->loading->runs[said->loading->n_runs++] = run;
+        }
+    }
+}
+
 static void take_loads(jv_reader *r, jv_said *said, const jv_key *key, jv_source from,
                        int8_t direction) {
-    if (!jv_read_is(r, from, key->name, JV_JSON_OBJECT, "an object of loads",
+    bool list = said->step != NULL && from.node->type == JV_JSON_ARRAY;
+    if (!list && !jv_read_is(r, from, key->name, JV_JSON_OBJECT, "an object of loads",
                     "Write {\"PART\": \"30 A\", ...}.")) {
         return;
     }
@@ -119,6 +139,10 @@ static void take_loads(jv_reader *r, jv_said *said, const jv_key *key, jv_source
         memcpy(runs, k->runs, k->n_runs * sizeof *runs);
     }
     k->runs = runs;
+    if (list) {
+        take_names(r, said, key, from, direction);
+        return;
+    }
     for (const jv_json_value *n = from.node->as.first; n != NULL; n = n->next) {
         if (n->key != NULL) {
             take_load(r, said, key, jv_reader_at(from, n), direction);
@@ -126,11 +150,11 @@ static void take_loads(jv_reader *r, jv_said *said, const jv_key *key, jv_source
     }
 }
 
-static void take_lift(jv_reader *r, void *object, const jv_key *key, jv_source from) {
+void jv_case_take_lift(jv_reader *r, void *object, const jv_key *key, jv_source from) {
     take_loads(r, object, key, from, 1);
 }
 
-static void take_lower(jv_reader *r, void *object, const jv_key *key, jv_source from) {
+void jv_case_take_lower(jv_reader *r, void *object, const jv_key *key, jv_source from) {
     take_loads(r, object, key, from, -1);
 }
 
@@ -162,12 +186,12 @@ static void take_list(jv_reader *r, jv_said *said, const jv_key *key, jv_source 
     }
 }
 
-static void take_off(jv_reader *r, void *object, const jv_key *key, jv_source from) {
+void jv_case_take_off(jv_reader *r, void *object, const jv_key *key, jv_source from) {
     jv_said *said = object;
     take_list(r, said, key, from, &said->loading->off, &said->loading->n_off);
 }
 
-static void take_on(jv_reader *r, void *object, const jv_key *key, jv_source from) {
+void jv_case_take_on(jv_reader *r, void *object, const jv_key *key, jv_source from) {
     jv_said *said = object;
     take_list(r, said, key, from, &said->loading->on, &said->loading->n_on);
 }
@@ -187,7 +211,7 @@ static void take_for(jv_reader *r, void *object, const jv_key *key, jv_source fr
     k->has_time = jv_read_quantity(r, from, key, &k->run_for);
 }
 
-static void take_comment(jv_reader *r, void *object, const jv_key *key, jv_source from) {
+void jv_case_take_comment(jv_reader *r, void *object, const jv_key *key, jv_source from) {
     (void)key;
     jv_read_comment(r, from, &((jv_said *)object)->loading->comment);
 }
@@ -196,11 +220,11 @@ static void take_comment(jv_reader *r, void *object, const jv_key *key, jv_sourc
     { name, JV_KEY_TEXT, JV_DIM_NUMBER, 0, 0, 0, NULL, NULL, NULL, help }
 
 const jv_row jv_case_rows[] = {
-    {PLAIN("lift", "jacks that lift, with the load of each"), JV_SHAPE_LOADS, take_lift},
-    {PLAIN("lower", "jacks that lower, with the load of each"), JV_SHAPE_LOADS, take_lower},
-    {PLAIN("run", "pumps that run, with the load of each"), JV_SHAPE_LOADS, take_lift},
-    {PLAIN("on", "parts that are switched on, closed or plugged in"), JV_SHAPE_LIST, take_on},
-    {PLAIN("off", "parts that are switched off, opened or unplugged"), JV_SHAPE_LIST, take_off},
+    {PLAIN("lift", "jacks that lift, with the load of each"), JV_SHAPE_LOADS, jv_case_take_lift},
+    {PLAIN("lower", "jacks that lower, with the load of each"), JV_SHAPE_LOADS, jv_case_take_lower},
+    {PLAIN("run", "pumps that run, with the load of each"), JV_SHAPE_LOADS, jv_case_take_lift},
+    {PLAIN("on", "parts that are switched on, closed or plugged in"), JV_SHAPE_LIST, jv_case_take_on},
+    {PLAIN("off", "parts that are switched off, opened or unplugged"), JV_SHAPE_LIST, jv_case_take_off},
     {{"ambient", JV_KEY_QUANTITY, JV_DIM_TEMPERATURE, JV_ZERO_OK | JV_NEGATIVE_OK, -60, 90, NULL,
       NULL, NULL, "temperature around; that of the file when absent"},
      JV_SHAPE_KEY,
@@ -214,7 +238,7 @@ const jv_row jv_case_rows[] = {
       "get when absent"},
      JV_SHAPE_KEY,
      take_for},
-    {PLAIN("comment", "for people; a text or a list of texts"), JV_SHAPE_COMMENT, take_comment},
+    {PLAIN("comment", "for people; a text or a list of texts"), JV_SHAPE_COMMENT, jv_case_take_comment},
 };
 const size_t jv_case_rows_count = sizeof jv_case_rows / sizeof jv_case_rows[0];
 
@@ -243,7 +267,9 @@ void jv_cases_take(jv_reader *r, void *target, const jv_key *key, jv_source from
     }
     jv_reader_free_names(r); /* a case may have the name of the part that it runs */
     size_t n = r->circuit->n_parts + 1;
-    jv_said said = {NULL, 0, jv_zalloc(n, sizeof *said.runs), jv_zalloc(n, sizeof *said.switched)};
+    jv_said said = {0};
+    said.runs = jv_zalloc(n, sizeof *said.runs);
+    said.switched = jv_zalloc(n, sizeof *said.switched);
     if (said.runs == NULL || said.switched == NULL) {
         r->circuit->out_of_memory = true;
     }

@@ -69,6 +69,7 @@ const jv_row jv_file_rows[] = {
     {PLAIN("cases", 0, "loading states by their names"), JV_SHAPE_CASES, jv_cases_take},
     {PLAIN("waive", 0, "rules of the review that are set aside, each with who, when and why"),
      JV_SHAPE_WAIVERS, jv_waivers_take},
+    {PLAIN("sequences", 0, "cases in time by their names"), JV_SHAPE_SEQUENCES, jv_plans_take},
 };
 const size_t jv_file_rows_count = sizeof jv_file_rows / sizeof jv_file_rows[0];
 

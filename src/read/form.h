@@ -14,7 +14,10 @@ typedef enum jv_shape {
     JV_SHAPE_PARTS,
     JV_SHAPE_WATCHES,
     JV_SHAPE_CASES,
-    JV_SHAPE_WAIVERS /* {RULE or "RULE at PART": waiver} */
+    JV_SHAPE_WAIVERS, /* {RULE or "RULE at PART": waiver} */
+    JV_SHAPE_SEQUENCES,
+    JV_SHAPE_STEPS,     /* [step, ...] */
+    JV_SHAPE_STEP_LOADS /* {PART: load} or [PART, ...] */
 } jv_shape;
 
 /* One key of the file itself, of a watch or of a case. A new section of the file is one
@@ -51,6 +54,8 @@ bool jv_form_is_object(jv_reader *r, jv_source from, const char *what);
 extern const jv_row jv_file_rows[], jv_watch_rows[], jv_case_rows[], jv_waiver_rows[];
 extern const size_t jv_file_rows_count, jv_watch_rows_count, jv_case_rows_count,
     jv_waiver_rows_count;
+extern const jv_row jv_plan_rows[], jv_step_rows[];
+extern const size_t jv_plan_rows_count, jv_step_rows_count;
 /* Keys of every part: "is", "comment", "with". */
 enum { JV_COMMON_IS, JV_COMMON_COMMENT, JV_COMMON_WITH, JV_COMMON_KEYS };
 extern const jv_row jv_part_rows[JV_COMMON_KEYS];

@@ -9,6 +9,22 @@ void jv_parts_take(jv_reader *r, void *target, const jv_key *key, jv_source from
 void jv_watches_take(jv_reader *r, void *target, const jv_key *key, jv_source from);
 void jv_cases_take(jv_reader *r, void *target, const jv_key *key, jv_source from);
 void jv_waivers_take(jv_reader *r, void *target, const jv_key *key, jv_source from);
+void jv_plans_take(jv_reader *r, void *target, const jv_key *key, jv_source from);
+
+/* What a case, or a step of a sequence, has already said of each part: numbers of cases, from
+ * 1. The takes of case_object.c work on it. */
+typedef struct jv_said {
+    jv_case *loading;
+    jv_plan_step *step; /* NULL: a case */
+    uint32_t number;
+    uint32_t *runs;
+    uint32_t *switched;
+} jv_said;
+void jv_case_take_lift(jv_reader *r, void *said, const jv_key *key, jv_source from);
+void jv_case_take_lower(jv_reader *r, void *said, const jv_key *key, jv_source from);
+void jv_case_take_on(jv_reader *r, void *said, const jv_key *key, jv_source from);
+void jv_case_take_off(jv_reader *r, void *said, const jv_key *key, jv_source from);
+void jv_case_take_comment(jv_reader *r, void *said, const jv_key *key, jv_source from);
 
 /* part_map.c: keys of a part that are maps or lists; a slot each entry. */
 void jv_part_map_take(jv_reader *r, unsigned number, const jv_key *key, jv_source from);
