@@ -8,6 +8,7 @@
 #include "jackvolt/quantity.h"
 #include "jackvolt/review.h"
 #include "jackvolt/scatter.h"
+#include "jackvolt/sequence.h"
 #include "jackvolt/size.h"
 #include "jackvolt/status.h"
 #include "jackvolt/tables.h"
@@ -52,6 +53,9 @@ jv_status jv_cable_json(const jv_cable_answer *answer, jv_text *out);
 /* The answer of jv_drop_run. Both say the same figures. */
 void jv_drop_text(const jv_drop *drop, const jv_style *style, jv_text *out);
 jv_status jv_drop_json(const jv_drop *drop, jv_text *out);
+/* The answer of jv_sequence_run, with a plot of volts and current in the text. */
+void jv_sequence_text(const jv_sequence *sequence, const jv_style *style, jv_text *out);
+jv_status jv_sequence_json(const jv_sequence *sequence, jv_text *out);
 
 /* The answer of jv_scatter_run or jv_scatter_join. */
 void jv_scatter_text(const jv_scatter *scatter, const jv_style *style, jv_text *out);

@@ -22,22 +22,22 @@ enum { JV_BODY_STATES = 6, JV_BODY_EVENTS = 8, JV_BODY_TIMER = JV_BODY_EVENTS };
 #define JV_NO_EVENT (-1e30)
 
 typedef struct jv_body_law {
-    double drop;                           /* V at i */
-    double drop_i;                         /* its change with i, ohm */
-    double drop_x[JV_BODY_STATES];         /* and with each state */
-    double rate[JV_BODY_STATES];           /* dx/dt */
-    double rate_i[JV_BODY_STATES];         /* its change with i */
+    double drop;                   /* V at i */
+    double drop_i;                 /* its change with i, ohm */
+    double drop_x[JV_BODY_STATES]; /* and with each state */
+    double rate[JV_BODY_STATES];   /* dx/dt */
+    double rate_i[JV_BODY_STATES]; /* its change with i */
     double rate_x[JV_BODY_STATES][JV_BODY_STATES];
 } jv_body_law;
 
 /* What act() did, for the story. */
 typedef struct jv_body_deed {
-    bool told;            /* `what` is worth telling */
+    bool told; /* `what` is worth telling */
     jv_happening what;
     bool serious, weak;
-    bool reached;         /* the goal of its run: the controller lets it go */
-    bool switched;        /* an element opened or closed: islands may have changed */
-    jv_text text;         /* the reason, in words; freed by the caller */
+    bool reached;  /* the goal of its run: the controller lets it go */
+    bool switched; /* an element opened or closed: islands may have changed */
+    jv_text text;  /* the reason, in words; freed by the caller */
 } jv_body_deed;
 
 typedef struct jv_body_kind {

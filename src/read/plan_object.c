@@ -78,16 +78,17 @@ static void take_watch(jv_reader *r, void *said, const jv_key *key, jv_source fr
 
 #define PLAIN(name, type, help) \
     { name, type, JV_DIM_NUMBER, 0, 0, 0, NULL, NULL, NULL, help }
-#define GOAL(name, dim, most, help, take)                                                     \
-    {                                                                                         \
-        {name, JV_KEY_QUANTITY, dim, JV_NO_SPREAD, 0, most, NULL, NULL, NULL, help},          \
-            JV_SHAPE_KEY, take                                                                \
+#define GOAL(name, dim, most, help, take)                                                          \
+    {                                                                                              \
+        {name, JV_KEY_QUANTITY, dim, JV_NO_SPREAD, 0, most, NULL, NULL, NULL, help}, JV_SHAPE_KEY, \
+            take                                                                                   \
     }
 
 const jv_row jv_step_rows[] = {
     {PLAIN("step", JV_KEY_TEXT, "its name; its number when absent"), JV_SHAPE_KEY, take_name},
-    {PLAIN("lift", JV_KEY_TEXT, "jacks that lift: a list of those that go by their travel, or "
-                                "the load of each"),
+    {PLAIN("lift", JV_KEY_TEXT,
+           "jacks that lift: a list of those that go by their travel, or "
+           "the load of each"),
      JV_SHAPE_STEP_LOADS, jv_case_take_lift},
     {PLAIN("lower", JV_KEY_TEXT, "jacks that lower, in the same way"), JV_SHAPE_STEP_LOADS,
      jv_case_take_lower},
@@ -160,7 +161,8 @@ static void take_steps(jv_reader *r, void *object, const jv_key *key, jv_source 
     if (!jv_read_is(r, from, key->name, JV_JSON_ARRAY, "a list of steps", form)) {
         return;
     }
-    p->plan->steps = jv_arena_alloc(&r->circuit->arena, from.node->length + 1, sizeof(jv_plan_step));
+    p->plan->steps =
+        jv_arena_alloc(&r->circuit->arena, from.node->length + 1, sizeof(jv_plan_step));
     if (p->plan->steps == NULL) {
         r->circuit->out_of_memory = true;
         return;
@@ -230,8 +232,9 @@ static void read_plan(jv_reader *r, jv_said *said, jv_source object) {
 void jv_plans_take(jv_reader *r, void *target, const jv_key *key, jv_source from) {
     (void)target;
     jv_reader_own(r, NULL, NULL);
-    if (!jv_read_is(r, from, key->name, JV_JSON_OBJECT, "an object of sequences",
-                    "Write {\"NAME\": {\"steps\": [{\"lift\": [\"JACK\"], \"for\": \"10 s\"}]}}.")) {
+    if (!jv_read_is(
+            r, from, key->name, JV_JSON_OBJECT, "an object of sequences",
+            "Write {\"NAME\": {\"steps\": [{\"lift\": [\"JACK\"], \"for\": \"10 s\"}]}}.")) {
         return;
     }
     size_t n = r->circuit->n_parts + 1;

@@ -119,6 +119,7 @@ static jv_dim load_dim(uint8_t kind) {
     case JV_LOAD_FREE:
     case JV_LOAD_RATED:
     case JV_LOAD_STALLED:
+    case JV_LOAD_TRAVEL:
         break;
     }
     return JV_DIM_RATIO;

@@ -1,4 +1,5 @@
-/* legs.c - the generic leg set of the run that the start figures come from. SPDX-License-Identifier: MIT */
+/* legs.c - the generic leg set of the run that the start figures come from.
+ * SPDX-License-Identifier: MIT */
 #include "legs.h"
 
 #include "build.h"

@@ -27,30 +27,30 @@ typedef struct jv_battery_time {
     double due;
 } jv_battery_time;
 
-static double added_ohm(const jv_scene *s, const jv_part *p)
-{
+static double added_ohm(const jv_scene *s, const jv_part *p) {
     double ohms = 0.0;
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;)
-        if (f->way == JV_WAY_ADDED) ohms += f->value;
+        if (f->way == JV_WAY_ADDED)
+            ohms += f->value;
     return ohms;
 }
 
 /* Ohms relative to a full battery. */
-static double grown(const jv_battery_model *m, double charge)
-{
+static double grown(const jv_battery_model *m, double charge) {
     return m->charge_factor.count ? jv_curve_at(&m->charge_factor, charge) : 1.0;
 }
 
 static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
-                  double *x, jv_remarks *assumed)
-{
+                  double *x, jv_remarks *assumed) {
     static const double coulomb_per_ah = 3600.0;
     jv_battery_time *b = work;
     (void)e, (void)n;
-    if (jv_battery_of_scene(s, p, &b->model) != JV_OK) return false;
+    if (jv_battery_of_scene(s, p, &b->model) != JV_OK)
+        return false;
     jv_battery_model *m = &b->model;
-    if (m->surface_v > 0.0 && !m->fixed_voltage) m->open_circuit_v -= m->surface_v;
+    if (m->surface_v > 0.0 && !m->fixed_voltage)
+        m->open_circuit_v -= m->surface_v;
     m->surface_v = 0.0;
     b->temp_c = m->temp_c;
     b->added = added_ohm(s, p);
@@ -71,16 +71,15 @@ static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
 }
 
 static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
-                    double *x, double t)
-{
+                    double *x, double t) {
     jv_battery_time *b = work;
     (void)s, (void)p, (void)n, (void)x, (void)t;
     b->dead = e->open && e->state == JV_PACK_CLOSED;
-    if (b->open) e->open = 1;
+    if (b->open)
+        e->open = 1;
 }
 
-static void law(const void *work, const double *x, double i, jv_body_law *out)
-{
+static void law(const void *work, const double *x, double i, jv_body_law *out) {
     const jv_battery_time *b = work;
     const jv_battery_model *m = &b->model;
     memset(out, 0, sizeof *out);
@@ -89,7 +88,8 @@ static void law(const void *work, const double *x, double i, jv_body_law *out)
         volts = b->shift_v + jv_curve_at(&m->ocv, x[CHARGE]);
         slope = jv_curve_slope(&m->ocv, x[CHARGE]);
         r = b->factor * grown(m, x[CHARGE]);
-        grows = m->charge_factor.count ? b->factor * jv_curve_slope(&m->charge_factor, x[CHARGE]) : 0.0;
+        grows =
+            m->charge_factor.count ? b->factor * jv_curve_slope(&m->charge_factor, x[CHARGE]) : 0.0;
     }
     r += b->added;
     out->drop = volts - x[SLOW] + r * i;
@@ -98,28 +98,30 @@ static void law(const void *work, const double *x, double i, jv_body_law *out)
     out->drop_x[SLOW] = -1.0;
     out->rate[CHARGE] = i / b->capacity_as;
     out->rate_i[CHARGE] = 1.0 / b->capacity_as;
-    if (!(b->r1 > 0.0)) return;
+    if (!(b->r1 > 0.0))
+        return;
     out->rate[SLOW] = (-i - x[SLOW] / b->r1) / b->c1;
     out->rate_i[SLOW] = -1.0 / b->c1;
     out->rate_x[SLOW][SLOW] = -1.0 / (b->r1 * b->c1);
 }
 
 /* Volts with no current. */
-static double open_v(const jv_battery_time *b, const double *x)
-{
+static double open_v(const jv_battery_time *b, const double *x) {
     jv_body_law now;
     law(b, x, 0.0, &now);
     return now.drop;
 }
 
-static void events(const void *work, const double *x, double i, double v, double *g)
-{
+static void events(const void *work, const double *x, double i, double v, double *g) {
     const jv_battery_time *b = work;
     const jv_pack_limits *l = &b->limits;
-    for (size_t k = 0; k < EVENTS; k++) g[k] = JV_NO_EVENT;
-    if (b->dead) return;
+    for (size_t k = 0; k < EVENTS; k++)
+        g[k] = JV_NO_EVENT;
+    if (b->dead)
+        return;
     if (b->open) {
-        if (b->why == JV_PACK_LOW_VOLTS && !isfinite(b->due)) g[RECOVERS] = open_v(b, x) - l->low_reset_v;
+        if (b->why == JV_PACK_LOW_VOLTS && !isfinite(b->due))
+            g[RECOVERS] = open_v(b, x) - l->low_reset_v;
         return;
     }
     static const double just = 1e-12; /* a function at zero exactly is not missed */
@@ -128,13 +130,15 @@ static void events(const void *work, const double *x, double i, double v, double
     /* While one is pending its end is what counts. */
     g[LOW_VOLTS] = b->pending == JV_PACK_LOW_VOLTS ? -low + just : low + just;
     g[OVER_CURRENT] = b->pending == JV_PACK_OVER_CURRENT ? -over + just : over + just;
-    if (isnan(l->low_v)) g[LOW_VOLTS] = JV_NO_EVENT;
-    if (isnan(l->over_a)) g[OVER_CURRENT] = JV_NO_EVENT;
-    if (!isnan(l->cold_discharge_c) && b->temp_c < l->cold_discharge_c) g[COLD] = 1.0;
+    if (isnan(l->low_v))
+        g[LOW_VOLTS] = JV_NO_EVENT;
+    if (isnan(l->over_a))
+        g[OVER_CURRENT] = JV_NO_EVENT;
+    if (!isnan(l->cold_discharge_c) && b->temp_c < l->cold_discharge_c)
+        g[COLD] = 1.0;
 }
 
-static void open_pack(jv_battery_time *b, jv_element *e, jv_pack_why why, jv_body_deed *deed)
-{
+static void open_pack(jv_battery_time *b, jv_element *e, jv_pack_why why, jv_body_deed *deed) {
     static const char *const words[] = {"", "its volts stayed below the cut-off",
                                         "its current stayed above the cut-off",
                                         "it is too cold to deliver"};
@@ -149,23 +153,26 @@ static void open_pack(jv_battery_time *b, jv_element *e, jv_pack_why why, jv_bod
     jv_text_addf(&deed->text, "switches itself off: %s", words[why]);
 }
 
-static void pend(jv_battery_time *b, jv_pack_why why, double delay, double t)
-{
+static void pend(jv_battery_time *b, jv_pack_why why, double delay, double t) {
     bool ends = b->pending == why;
     b->pending = ends ? JV_PACK_CLOSED : why;
     b->due = ends ? INFINITY : t + delay;
 }
 
 static void act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work, double *x,
-                double i, double v, size_t event, double t, jv_body_deed *deed)
-{
+                double i, double v, size_t event, double t, jv_body_deed *deed) {
     jv_battery_time *b = work;
     (void)s, (void)p, (void)n, (void)x, (void)i, (void)v;
-    if (event == LOW_VOLTS) pend(b, JV_PACK_LOW_VOLTS, b->limits.low_delay_s, t);
-    if (event == OVER_CURRENT) pend(b, JV_PACK_OVER_CURRENT, b->limits.over_delay_s, t);
-    if (event == COLD) open_pack(b, e, JV_PACK_COLD, deed);
-    if (event == RECOVERS) b->due = t + fmax(b->limits.low_delay_s, 1e-3);
-    if (event != JV_BODY_TIMER) return;
+    if (event == LOW_VOLTS)
+        pend(b, JV_PACK_LOW_VOLTS, b->limits.low_delay_s, t);
+    if (event == OVER_CURRENT)
+        pend(b, JV_PACK_OVER_CURRENT, b->limits.over_delay_s, t);
+    if (event == COLD)
+        open_pack(b, e, JV_PACK_COLD, deed);
+    if (event == RECOVERS)
+        b->due = t + fmax(b->limits.low_delay_s, 1e-3);
+    if (event != JV_BODY_TIMER)
+        return;
     if (!b->open) {
         open_pack(b, e, b->pending, deed);
         return;
@@ -179,10 +186,11 @@ static void act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, vo
     jv_text_add(&deed->text, "switches itself on again");
 }
 
-static double due(const void *work) { return ((const jv_battery_time *)work)->due; }
+static double due(const void *work) {
+    return ((const jv_battery_time *)work)->due;
+}
 
-static double stored(const void *work, const double *x)
-{
+static double stored(const void *work, const double *x) {
     const jv_battery_time *b = work;
     return b->r1 > 0.0 ? 0.5 * b->c1 * x[SLOW] * x[SLOW] : 0.0;
 }

@@ -21,31 +21,30 @@ typedef struct jv_cable_time {
 } jv_cable_time;
 
 static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
-                  double *x, jv_remarks *assumed)
-{
+                  double *x, jv_remarks *assumed) {
     jv_cable_time *w = work;
     (void)n, (void)assumed;
-    if (!e->heat) return false;
+    if (!e->heat)
+        return false;
     w->heat = *e->heat;
     w->limit_c = INFINITY;
     jv_figure limit;
     const jv_slot *name = jv_part_slot(s->circuit, p, JV_CABLE_INSULATION);
-    if (name && jv_table_insulation(name->text, &limit) == JV_OK) w->limit_c = limit.value;
+    if (name && jv_table_insulation(name->text, &limit) == JV_OK)
+        w->limit_c = limit.value;
     x[0] = e->air_c;
     return true;
 }
 
 static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
-                    double *x, double t)
-{
+                    double *x, double t) {
     jv_cable_time *w = work;
     (void)s, (void)p, (void)n, (void)x, (void)t;
     w->ohm_k = e->r * e->r_slope;
     w->ohm = e->r - w->ohm_k * (e->r_at_c - 20.0);
 }
 
-static void law(const void *work, const double *x, double i, jv_body_law *out)
-{
+static void law(const void *work, const double *x, double i, jv_body_law *out) {
     const jv_cable_time *w = work;
     memset(out, 0, sizeof *out);
     double slope, r = w->ohm + w->ohm_k * (x[0] - 20.0);
@@ -58,16 +57,14 @@ static void law(const void *work, const double *x, double i, jv_body_law *out)
     out->rate_i[0] = 2.0 * i * per_m / w->heat.capacity;
 }
 
-static void events(const void *work, const double *x, double i, double v, double *g)
-{
+static void events(const void *work, const double *x, double i, double v, double *g) {
     const jv_cable_time *w = work;
     (void)i, (void)v;
     g[TOO_HOT] = w->told ? JV_NO_EVENT : x[0] - w->limit_c;
 }
 
 static void act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work, double *x,
-                double i, double v, size_t event, double t, jv_body_deed *deed)
-{
+                double i, double v, size_t event, double t, jv_body_deed *deed) {
     jv_cable_time *w = work;
     (void)s, (void)p, (void)e, (void)n, (void)v, (void)t, (void)event;
     w->told = deed->told = deed->serious = true;
@@ -76,8 +73,7 @@ static void act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, vo
                  fabs(i));
 }
 
-static double temperature(const void *work, const double *x)
-{
+static double temperature(const void *work, const double *x) {
     (void)work;
     return x[0];
 }

@@ -143,7 +143,8 @@ double jv_jack_sound_ohms(const jv_scene *s, const jv_part *p) {
     if (jv_jack_has_leg(s->circuit, p))
         return jv_jack_leg_of(s, p).motor.resistance_ohm;
     jv_jack_plate plate = jv_jack_plate_of(s, p);
-    return jv_jack_resistance(&plate) * (copper_c + jv_jack_winding_c(s, p)) / (copper_c + reference_c);
+    return jv_jack_resistance(&plate) * (copper_c + jv_jack_winding_c(s, p)) /
+           (copper_c + reference_c);
 }
 
 double jv_jack_ohms(const jv_scene *s, const jv_part *p) {
@@ -183,8 +184,7 @@ static double run_a(const jv_scene *s, const jv_part *p, const jv_run *run) {
     case JV_LOAD_FREE:
         return jv_jack_force_a(s, p, 0.0);
     case JV_LOAD_TRAVEL:
-        return jv_jack_force_a(
-            s, p, sense * jv_scene_value(s, p, JV_JACK_TRAVEL_FORCE, rating));
+        return jv_jack_force_a(s, p, sense * jv_scene_value(s, p, JV_JACK_TRAVEL_FORCE, rating));
     case JV_LOAD_STALLED:
     case JV_LOAD_PRESSURE:
         break; /* check() refuses a pressure on a jack */
@@ -337,7 +337,8 @@ static void check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
         for (size_t k = 0; k < c->plans[i].n_steps; k++)
             for (size_t m = 0; m < c->plans[i].steps[k].loading.n_runs; m++)
                 if (c->plans[i].steps[k].loading.runs[m].part == self)
-                    check_run(c, p, &c->plans[i].steps[k].loading, &c->plans[i].steps[k].loading.runs[m], leg, d);
+                    check_run(c, p, &c->plans[i].steps[k].loading,
+                              &c->plans[i].steps[k].loading.runs[m], leg, d);
 }
 
 static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {

@@ -6,27 +6,28 @@
 
 /* What is taken where the file says nothing. From memory, common practice or judgement: none of
  * it decides a verdict alone, each is listed with the run. */
-static const double spin_up_s = 0.025;    /* middle of 10 to 50 ms of jack motors, from memory */
+static const double spin_up_s = 0.025; /* middle of 10 to 50 ms of jack motors, from memory */
 static const double free_m = 0.040, ramp_m = 0.030; /* a generic leg, judgement */
 static const double drag_share = 0.02;    /* of the rating: drag of the screw, judgement */
 static const double rated_speed = 4.2e-3; /* 10 in/min: generic legs run 9 to 12, judgement */
 static const double heat_w = 58.0;        /* 0.15 kg of copper at 385 J/(kg K) */
 static const double to_case = 2.0, heat_case = 600.0, to_air = 2.5; /* from memory */
-static const double closes_below = 25.0;  /* K; cut-outs reset 15 to 40 K lower, from memory */
+static const double closes_below = 25.0; /* K; cut-outs reset 15 to 40 K lower, from memory */
 
-static const double copper_c = 234.5, copper_20 = 254.5, reference_c = 20.0, turn_rad = 6.283185307179586;
+static const double copper_c = 234.5, copper_20 = 254.5, reference_c = 20.0,
+                    turn_rad = 6.283185307179586;
 
 static double value(const jv_scene *s, const jv_part *p, unsigned key, double otherwise,
-                    jv_remarks *assumed, const char *why)
-{
+                    jv_remarks *assumed, const char *why) {
     double given = jv_scene_value(s, p, key, NAN);
-    if (!isnan(given)) return given;
-    if (assumed && why) jv_remark(assumed, false, "%s: %s", p->kind->keys[key].name, why);
+    if (!isnan(given))
+        return given;
+    if (assumed && why)
+        jv_remark(assumed, false, "%s: %s", p->kind->keys[key].name, why);
     return otherwise;
 }
 
-static void thermal(const jv_scene *s, const jv_part *p, jv_motor_time *m)
-{
+static void thermal(const jv_scene *s, const jv_part *p, jv_motor_time *m) {
     m->heat_w = value(s, p, JV_JACK_HEAT_WINDING, heat_w, NULL, NULL);
     m->to_case = value(s, p, JV_JACK_HEAT_TO_CASE, to_case, NULL, NULL);
     m->heat_c = value(s, p, JV_JACK_HEAT_CASE, heat_case, NULL, NULL);
@@ -36,8 +37,7 @@ static void thermal(const jv_scene *s, const jv_part *p, jv_motor_time *m)
     m->closes_c = value(s, p, JV_JACK_CUTOUT_CLOSES, m->opens_c - closes_below, NULL, NULL);
 }
 
-static void travel(const jv_scene *s, const jv_part *p, jv_motor_time *m, jv_remarks *assumed)
-{
+static void travel(const jv_scene *s, const jv_part *p, jv_motor_time *m, jv_remarks *assumed) {
     double rating = jv_scene_value(s, p, JV_JACK_RATED_FORCE, 1.0);
     m->free_m = value(s, p, JV_JACK_TRAVEL_FREE, free_m, assumed,
                       "40 mm to the ground are assumed (judgement)");
@@ -55,8 +55,7 @@ static void travel(const jv_scene *s, const jv_part *p, jv_motor_time *m, jv_rem
 }
 
 /* Speed and its growth: from the motor's own figures, or by its plate. */
-static void motion(const jv_scene *s, const jv_part *p, jv_motor_time *m, jv_remarks *assumed)
-{
+static void motion(const jv_scene *s, const jv_part *p, jv_motor_time *m, jv_remarks *assumed) {
     double spin_up = jv_scene_value(s, p, JV_JACK_SPIN_UP, NAN);
     bool leg = jv_jack_has_leg(s->circuit, p);
     if (leg) {
@@ -72,24 +71,26 @@ static void motion(const jv_scene *s, const jv_part *p, jv_motor_time *m, jv_rem
         double speed = plate.rated_speed;
         if (!(speed > 0.0)) {
             speed = rated_speed;
-            jv_remark(assumed, false, "rated_speed: 10 in/min at its rated load is assumed "
-                                      "(judgement)");
+            jv_remark(assumed, false,
+                      "rated_speed: 10 in/min at its rated load is assumed "
+                      "(judgement)");
         }
         double emf = plate.rated_v - plate.rated_a * m->r20;
         m->metres_per_v = plate.rated_a > 0.0 && emf > 0.0 ? speed / emf : speed / plate.rated_v;
         m->hz_per_v = NAN;
     }
-    if (m->spin > 0.0) return;
+    if (m->spin > 0.0)
+        return;
     if (isnan(spin_up)) {
         spin_up = spin_up_s;
-        jv_remark(assumed, false, "spin_up: a start of 25 ms is assumed (from memory: 10 to 50 ms)");
+        jv_remark(assumed, false,
+                  "spin_up: a start of 25 ms is assumed (from memory: 10 to 50 ms)");
     }
     m->spin = m->r20 / spin_up;
 }
 
 static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
-                  double *x, jv_remarks *assumed)
-{
+                  double *x, jv_remarks *assumed) {
     jv_motor_time *m = work;
     double winding = jv_jack_winding_c(s, p);
     (void)n;
@@ -102,8 +103,10 @@ static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
     m->goal.extension_m = m->goal.force_n = m->goal.current_a = NAN;
     const jv_fault *f;
     for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;) {
-        if (f->way == JV_WAY_DRAG) m->factor *= f->value;
-        if (f->way == JV_WAY_STUCK) m->jammed = true;
+        if (f->way == JV_WAY_DRAG)
+            m->factor *= f->value;
+        if (f->way == JV_WAY_STUCK)
+            m->jammed = true;
     }
     motion(s, p, m, assumed);
     thermal(s, p, m);
@@ -111,21 +114,23 @@ static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
     x[JV_MOTOR_X] = jv_scene_value(s, p, JV_JACK_TRAVEL_START, 0.0);
     x[JV_MOTOR_WINDING] = x[JV_MOTOR_CASE] = winding;
     m->segment = x[JV_MOTOR_X] < m->free_m ? 0 : x[JV_MOTOR_X] < m->free_m + m->ramp_m ? 1 : 2;
-    if (x[JV_MOTOR_X] <= 0.0) m->blocked = -1.0;
+    if (x[JV_MOTOR_X] <= 0.0)
+        m->blocked = -1.0;
     return true;
 }
 
 static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
-                    double *x, double t)
-{
+                    double *x, double t) {
     jv_motor_time *m = work;
     (void)n, (void)x, (void)t;
     jv_motor_command(m, s, p, e);
     const jv_run *run = jv_scene_run(s, p);
-    if (!run) return;
+    if (!run)
+        return;
     m->by_travel = run->kind == JV_LOAD_TRAVEL;
     double flux = 1.0 + m->magnet * (jv_jack_winding_c(s, p) - reference_c);
-    if (!m->by_travel) m->fixed_a = flux * jv_jack_asks_a(s, p) / m->factor;
+    if (!m->by_travel)
+        m->fixed_a = flux * jv_jack_asks_a(s, p) / m->factor;
 }
 
 const jv_body_kind jv_body_jack = {

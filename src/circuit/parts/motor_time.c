@@ -7,53 +7,58 @@
 /* Copper, R(T) = R20 (234.5 + T)/254.5 (equation M, motor.h). */
 static const double copper_c = 234.5, copper_20 = 254.5, reference_c = 20.0;
 
-const char *const jv_motor_state_names[JV_MOTOR_STATES] = {
-    "speed, V of back EMF at 20 degC", "extension, m", "winding, degC", "case, degC", "work, J",
-    "heat, J"};
+const char *const jv_motor_state_names[JV_MOTOR_STATES] = {"speed, V of back EMF at 20 degC",
+                                                           "extension, m",
+                                                           "winding, degC",
+                                                           "case, degC",
+                                                           "work, J",
+                                                           "heat, J"};
 /* An error below a millionth of these does not matter (judgement). */
 const double jv_motor_state_scale[JV_MOTOR_STATES] = {1.0, 0.01, 10.0, 10.0, 100.0, 100.0};
 
-static bool copper_alive(const jv_motor_time *m) { return m->commanded && !m->cut_out; }
+static bool copper_alive(const jv_motor_time *m) {
+    return m->commanded && !m->cut_out;
+}
 
-static double ohms(const jv_motor_time *m, double winding_c)
-{
+static double ohms(const jv_motor_time *m, double winding_c) {
     return m->r20 * (copper_c + winding_c) / copper_20 + m->added;
 }
 
-static double flux(const jv_motor_time *m, double winding_c)
-{
+static double flux(const jv_motor_time *m, double winding_c) {
     return 1.0 + m->magnet * (winding_c - reference_c);
 }
 
-double jv_motor_force(const jv_motor_time *m, double x)
-{
-    if (m->segment == 0) return m->drag_n;
-    if (m->segment == 1) return m->drag_n + (m->force_n - m->drag_n) * (x - m->free_m) / m->ramp_m;
+double jv_motor_force(const jv_motor_time *m, double x) {
+    if (m->segment == 0)
+        return m->drag_n;
+    if (m->segment == 1)
+        return m->drag_n + (m->force_n - m->drag_n) * (x - m->free_m) / m->ramp_m;
     return m->force_n + m->rate * (x - m->free_m - m->ramp_m);
 }
 
-static double force_slope(const jv_motor_time *m)
-{
-    if (m->segment == 0) return 0.0;
+static double force_slope(const jv_motor_time *m) {
+    if (m->segment == 0)
+        return 0.0;
     return m->segment == 1 ? (m->force_n - m->drag_n) / m->ramp_m : m->rate;
 }
 
-double jv_motor_asks(const jv_motor_time *m, double x, double sense, double *slope)
-{
+double jv_motor_asks(const jv_motor_time *m, double x, double sense, double *slope) {
     double way = sense * m->lead_sense;
     *slope = 0.0;
-    if (m->jammed || way == m->blocked) return INFINITY;
-    if (!m->by_travel) return m->factor * m->fixed_a;
+    if (m->jammed || way == m->blocked)
+        return INFINITY;
+    if (!m->by_travel)
+        return m->factor * m->fixed_a;
     double per_n = way > 0.0 ? m->up1 : m->down1;
     *slope = m->factor * per_n * force_slope(m);
     return m->factor * ((way > 0.0 ? m->up0 : m->down0) + per_n * jv_motor_force(m, x));
 }
 
 /* A motor let go is braked by its own short circuit: du = -K m^2 u/R. */
-static void brake(const jv_motor_time *m, const double *x, double r, double r_t, jv_body_law *out)
-{
+static void brake(const jv_motor_time *m, const double *x, double r, double r_t, jv_body_law *out) {
     double f = flux(m, x[JV_MOTOR_WINDING]), u = x[JV_MOTOR_U];
-    if (m->series) return; /* no field without current: it coasts */
+    if (m->series)
+        return; /* no field without current: it coasts */
     double watts = f * f * u * u / r;
     out->rate[JV_MOTOR_U] -= m->spin * f * f * u / r;
     out->rate_x[JV_MOTOR_U][JV_MOTOR_U] -= m->spin * f * f / r;
@@ -65,8 +70,7 @@ static void brake(const jv_motor_time *m, const double *x, double r, double r_t,
     out->rate_x[JV_MOTOR_WINDING][JV_MOTOR_U] += 2.0 * f * f * u / (r * m->heat_w);
 }
 
-static void turn(const jv_motor_time *m, const double *x, double i, jv_body_law *out)
-{
+static void turn(const jv_motor_time *m, const double *x, double i, jv_body_law *out) {
     double slope, u = x[JV_MOTOR_U], f = flux(m, x[JV_MOTOR_WINDING]);
     double asks = jv_motor_asks(m, x[JV_MOTOR_X], m->sense, &slope);
     if (m->series) {
@@ -85,8 +89,7 @@ static void turn(const jv_motor_time *m, const double *x, double i, jv_body_law 
     out->rate_x[JV_MOTOR_SPENT][JV_MOTOR_X] = m->sense * u * slope;
 }
 
-void jv_motor_law(const void *work, const double *x, double i, jv_body_law *out)
-{
+void jv_motor_law(const void *work, const double *x, double i, jv_body_law *out) {
     const jv_motor_time *m = work;
     memset(out, 0, sizeof *out);
     double tw = x[JV_MOTOR_WINDING], tc = x[JV_MOTOR_CASE], u = x[JV_MOTOR_U];
@@ -107,27 +110,27 @@ void jv_motor_law(const void *work, const double *x, double i, jv_body_law *out)
     out->rate[JV_MOTOR_CASE] = (through - (tc - m->air_c) / m->to_air) / m->heat_c;
     out->rate_x[JV_MOTOR_CASE][JV_MOTOR_WINDING] = 1.0 / (m->to_case * m->heat_c);
     out->rate_x[JV_MOTOR_CASE][JV_MOTOR_CASE] = -(1.0 / m->to_case + 1.0 / m->to_air) / m->heat_c;
-    if (!m->turns) return;
+    if (!m->turns)
+        return;
     turn(m, x, i, out);
-    if (!copper_alive(m)) brake(m, x, r, r_t, out);
+    if (!copper_alive(m))
+        brake(m, x, r, r_t, out);
     out->rate[JV_MOTOR_X] = m->lead_sense * m->metres_per_v * u;
     out->rate_x[JV_MOTOR_X][JV_MOTOR_U] = m->lead_sense * m->metres_per_v;
 }
 
-double jv_motor_inductance(const void *work)
-{
+double jv_motor_inductance(const void *work) {
     return ((const jv_motor_time *)work)->inductance;
 }
 
-static double segment_end(const jv_motor_time *m, int segment)
-{
+static double segment_end(const jv_motor_time *m, int segment) {
     return segment == 0 ? m->free_m : m->free_m + m->ramp_m;
 }
 
-static double goal_reached(const jv_motor_time *m, const double *x, double i)
-{
+static double goal_reached(const jv_motor_time *m, const double *x, double i) {
     double most = JV_NO_EVENT;
-    if (!m->commanded || m->reached || !m->turns) return most;
+    if (!m->commanded || m->reached || !m->turns)
+        return most;
     double way = m->wanted;
     if (!isnan(m->goal.extension_m))
         most = fmax(most, way * (x[JV_MOTOR_X] - m->goal.extension_m));
@@ -144,12 +147,12 @@ static double goal_reached(const jv_motor_time *m, const double *x, double i)
 /* A jump's other side must not be missed when a function comes to rest at zero exactly. */
 static const double just_m = 1e-12, just_k = 1e-9;
 
-void jv_motor_events(const void *work, const double *x, double i, double v, double *g)
-{
+void jv_motor_events(const void *work, const double *x, double i, double v, double *g) {
     const jv_motor_time *m = work;
     double slope, u = x[JV_MOTOR_U], at = x[JV_MOTOR_X], tw = x[JV_MOTOR_WINDING];
     (void)v;
-    for (size_t k = 0; k < JV_MOTOR_EVENTS; k++) g[k] = JV_NO_EVENT;
+    for (size_t k = 0; k < JV_MOTOR_EVENTS; k++)
+        g[k] = JV_NO_EVENT;
     g[JV_MOTOR_CUT_OUT] = (m->cut_out ? m->closes_c - tw : tw - m->opens_c) + just_k;
     g[JV_MOTOR_GOAL] = goal_reached(m, x, i) + just_m;
     if (!m->turns) {
@@ -165,18 +168,17 @@ void jv_motor_events(const void *work, const double *x, double i, double v, doub
         g[JV_MOTOR_SEGMENT_UP] = at - segment_end(m, m->segment) + just_m;
     if (m->by_travel && way < 0.0 && m->segment > 0)
         g[JV_MOTOR_SEGMENT_DOWN] = segment_end(m, m->segment - 1) - at + just_m;
-    if (isfinite(m->stroke_m)) g[JV_MOTOR_END] = (way > 0.0 ? at - m->stroke_m : -at) + just_m;
+    if (isfinite(m->stroke_m))
+        g[JV_MOTOR_END] = (way > 0.0 ? at - m->stroke_m : -at) + just_m;
 }
 
-static void stop_turning(jv_motor_time *m, double *x)
-{
+static void stop_turning(jv_motor_time *m, double *x) {
     m->lost_j += m->series ? 0.0 : 0.5 * x[JV_MOTOR_U] * x[JV_MOTOR_U] / m->spin;
     x[JV_MOTOR_U] = 0.0;
     m->turns = false;
 }
 
-static void reach_end(jv_motor_time *m, double *x, jv_body_deed *deed)
-{
+static void reach_end(jv_motor_time *m, double *x, jv_body_deed *deed) {
     double way = m->sense * m->lead_sense;
     stop_turning(m, x);
     x[JV_MOTOR_X] = way > 0.0 ? m->stroke_m : 0.0;
@@ -184,23 +186,24 @@ static void reach_end(jv_motor_time *m, double *x, jv_body_deed *deed)
     deed->told = m->commanded;
     deed->what = JV_STROKE_END;
     jv_text_add(&deed->text, way > 0.0 ? "fully extended" : "fully retracted");
-    if (m->commanded && m->goal.stroke_end) deed->reached = m->reached = true;
+    if (m->commanded && m->goal.stroke_end)
+        deed->reached = m->reached = true;
 }
 
-static void pass_segment(jv_motor_time *m, bool up, jv_body_deed *deed)
-{
+static void pass_segment(jv_motor_time *m, bool up, jv_body_deed *deed) {
     m->segment += up ? 1 : -1;
     deed->told = up;
     deed->what = m->segment == 1 ? JV_GROUND : JV_FULL_LOAD;
     jv_text_add(&deed->text, m->segment == 1 ? "meets the ground" : "carries its whole load");
 }
 
-static void break_away(jv_motor_time *m, double i, jv_body_deed *deed)
-{
+static void break_away(jv_motor_time *m, double i, jv_body_deed *deed) {
     m->turns = true;
     m->sense = m->series ? 1.0 : (i < 0.0 ? -1.0 : 1.0);
-    if (m->sense * m->lead_sense == -m->blocked) m->blocked = 0.0;
-    if (!m->commanded || m->sense * m->lead_sense == m->wanted || m->wrong) return;
+    if (m->sense * m->lead_sense == -m->blocked)
+        m->blocked = 0.0;
+    if (!m->commanded || m->sense * m->lead_sense == m->wanted || m->wrong)
+        return;
     m->wrong = true;
     deed->told = deed->serious = true;
     deed->what = JV_WRONG_WAY;
@@ -209,100 +212,103 @@ static void break_away(jv_motor_time *m, double i, jv_body_deed *deed)
 }
 
 static void switch_cut_out(jv_motor_time *m, const double *x, jv_element *e, bool open,
-                           jv_body_deed *deed)
-{
+                           jv_body_deed *deed) {
     m->cut_out = open;
     e->open = open || !m->commanded;
     deed->told = deed->switched = true;
     deed->serious = open;
     deed->what = open ? JV_WINDING_OPENS : JV_WINDING_CLOSES;
-    jv_text_addf(&deed->text, open ? "its thermal cut-out opens at %.0f degC"
-                                   : "its thermal cut-out closes again at %.0f degC",
+    jv_text_addf(&deed->text,
+                 open ? "its thermal cut-out opens at %.0f degC"
+                      : "its thermal cut-out closes again at %.0f degC",
                  x[JV_MOTOR_WINDING]);
 }
 
 void jv_motor_act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
-                  double *x, double i, double v, size_t event, double t, jv_body_deed *deed)
-{
+                  double *x, double i, double v, size_t event, double t, jv_body_deed *deed) {
     jv_motor_time *m = work;
     (void)s, (void)p, (void)n, (void)v, (void)t;
-    if (event == JV_MOTOR_BREAKS_AWAY) break_away(m, i, deed);
+    if (event == JV_MOTOR_BREAKS_AWAY)
+        break_away(m, i, deed);
     if (event == JV_MOTOR_SEGMENT_UP || event == JV_MOTOR_SEGMENT_DOWN)
         pass_segment(m, event == JV_MOTOR_SEGMENT_UP, deed);
-    if (event == JV_MOTOR_END) reach_end(m, x, deed);
-    if (event == JV_MOTOR_CUT_OUT) switch_cut_out(m, x, e, !m->cut_out, deed);
-    if (event == JV_MOTOR_GOAL) deed->reached = m->reached = true;
-    if (event != JV_MOTOR_STOPS) return;
+    if (event == JV_MOTOR_END)
+        reach_end(m, x, deed);
+    if (event == JV_MOTOR_CUT_OUT)
+        switch_cut_out(m, x, e, !m->cut_out, deed);
+    if (event == JV_MOTOR_GOAL)
+        deed->reached = m->reached = true;
+    if (event != JV_MOTOR_STOPS)
+        return;
     stop_turning(m, x);
     deed->told = deed->serious = copper_alive(m);
     deed->what = JV_STALLS;
-    jv_text_addf(&deed->text, "stands still: %.2f V drive %.0f A through it, its load asks for more",
-                 fabs(v), fabs(i));
+    jv_text_addf(&deed->text,
+                 "stands still: %.2f V drive %.0f A through it, its load asks for more", fabs(v),
+                 fabs(i));
 }
 
-double jv_motor_stored(const void *work, const double *x)
-{
+double jv_motor_stored(const void *work, const double *x) {
     const jv_motor_time *m = work;
     double u = x[JV_MOTOR_U];
-    if (m->series) return u / m->spin * 0.5 * u; /* u = k w, spin = k^2/J: J w^2/2 */
+    if (m->series)
+        return u / m->spin * 0.5 * u; /* u = k w, spin = k^2/J: J w^2/2 */
     return 0.5 * u * u / m->spin;
 }
 
-double jv_motor_spent(const void *work, const double *x)
-{
+double jv_motor_spent(const void *work, const double *x) {
     return x[JV_MOTOR_SPENT] + x[JV_MOTOR_HEAT] + ((const jv_motor_time *)work)->lost_j;
 }
 
-double jv_motor_heat(const void *work, const double *x)
-{
+double jv_motor_heat(const void *work, const double *x) {
     (void)work;
     return x[JV_MOTOR_HEAT];
 }
 
-double jv_motor_winding(const void *work, const double *x)
-{
+double jv_motor_winding(const void *work, const double *x) {
     (void)work;
     return x[JV_MOTOR_WINDING];
 }
 
 /* Which way it turns for plus at plus: a pair of outputs turns the volts, anything else the
  * command. */
-static double leads(const jv_circuit *c, const jv_part *p, double wanted)
-{
-    if (p->driver < 0) return wanted;
+static double leads(const jv_circuit *c, const jv_part *p, double wanted) {
+    if (p->driver < 0)
+        return wanted;
     const jv_part *by = &c->parts[p->driver];
     for (uint32_t k = 0, n = 0; k < by->n_slots; k++) {
         const jv_slot *slot = &c->slots[by->first_slot + k];
-        if (by->kind->keys[slot->key].type != JV_KEY_OUTPUTS) continue;
-        if (n++ == (uint32_t)p->driver_output) return slot->second >= 0 ? 1.0 : wanted;
+        if (by->kind->keys[slot->key].type != JV_KEY_OUTPUTS)
+            continue;
+        if (n++ == (uint32_t)p->driver_output)
+            return slot->second >= 0 ? 1.0 : wanted;
     }
     return wanted;
 }
 
-void jv_motor_command(jv_motor_time *m, const jv_scene *s, const jv_part *p, jv_element *e)
-{
+void jv_motor_command(jv_motor_time *m, const jv_scene *s, const jv_part *p, jv_element *e) {
     const jv_run *run = jv_scene_run(s, p);
     bool was = m->commanded;
     m->commanded = run && !e->open;
     if (m->commanded) {
         m->wanted = run->direction < 0 ? -1.0 : 1.0;
-        if (!m->turns) m->lead_sense = leads(s->circuit, p, m->wanted);
+        if (!m->turns)
+            m->lead_sense = leads(s->circuit, p, m->wanted);
         m->wrong = m->wrong && was;
     } else {
         m->reached = false;
     }
-    if (m->cut_out) e->open = 1;
+    if (m->cut_out)
+        e->open = 1;
 }
 
-void jv_motor_set_goal(void *work, const jv_motor_goal *goal)
-{
+void jv_motor_set_goal(void *work, const jv_motor_goal *goal) {
     jv_motor_time *m = work;
     m->goal = *goal;
     m->reached = false;
 }
 
-void jv_motor_look(const void *work, const double *x, jv_motor_now *out)
-{
+void jv_motor_look(const void *work, const double *x, jv_motor_now *out) {
     const jv_motor_time *m = work;
     double slope, u = x[JV_MOTOR_U], asks = jv_motor_asks(m, x[JV_MOTOR_X], 1.0, &slope);
     (void)asks;

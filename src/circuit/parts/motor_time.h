@@ -6,8 +6,15 @@
 
 /* States. The speed is kept as the volts it gives: u = ke w with ke at 20 degC. A series-wound
  * motor keeps u = k w, ohm, since its volts are k i w. */
-enum { JV_MOTOR_U, JV_MOTOR_X, JV_MOTOR_WINDING, JV_MOTOR_CASE, JV_MOTOR_SPENT, JV_MOTOR_HEAT,
-       JV_MOTOR_STATES };
+enum {
+    JV_MOTOR_U,
+    JV_MOTOR_X,
+    JV_MOTOR_WINDING,
+    JV_MOTOR_CASE,
+    JV_MOTOR_SPENT,
+    JV_MOTOR_HEAT,
+    JV_MOTOR_STATES
+};
 
 /* Equations (docs/theory.md, "Time"):
  *   v = R(Tw) i + m(Tw) u + L di/dt            m = 1 + a (Tw - 20)
@@ -21,26 +28,26 @@ enum { JV_MOTOR_U, JV_MOTOR_X, JV_MOTOR_WINDING, JV_MOTOR_CASE, JV_MOTOR_SPENT, 
 typedef struct jv_motor_time {
     bool series;
     double r20, added, inductance, magnet;
-    double spin;        /* K, V/(A s), or S */
+    double spin;         /* K, V/(A s), or S */
     double metres_per_v; /* c */
-    double hz_per_v;    /* turns of the motor */
+    double hz_per_v;     /* turns of the motor */
     double heat_w, to_case, heat_c, to_air, air_c;
     double up0, up1, down0, down1; /* amps at 20 degC: up0 + up1 F */
-    double factor;      /* dragging, 1 */
+    double factor;                 /* dragging, 1 */
     bool jammed;
     double free_m, ramp_m, force_n, rate, drag_n, stroke_m;
     double opens_c, closes_c;
     /* command */
     bool commanded, by_travel;
-    double fixed_a;     /* not by its travel */
-    double lead_sense;  /* g: +1 plus lifts */
-    double wanted;      /* +1 up, -1 down */
+    double fixed_a;    /* not by its travel */
+    double lead_sense; /* g: +1 plus lifts */
+    double wanted;     /* +1 up, -1 down */
     jv_motor_goal goal;
     /* what jumps */
     bool turns, cut_out, reached, wrong;
-    double sense;       /* s */
-    int segment;        /* of its travel: 0 free, 1 ramp, 2 beyond */
-    double blocked;     /* +1: at the upper end, -1: at the lower, 0 */
+    double sense;   /* s */
+    int segment;    /* of its travel: 0 free, 1 ramp, 2 beyond */
+    double blocked; /* +1: at the upper end, -1: at the lower, 0 */
     double lost_j;
 } jv_motor_time;
 

@@ -11,17 +11,16 @@ static const double heat_w = 200.0, to_case = 1.0, heat_case = 1500.0, to_air = 
 static const double copper_c = 234.5, copper_20 = 254.5, turn_rad = 6.283185307179586;
 
 /* Growth of the speed so that a small change settles with spin_up at rated current. */
-static double series_spin(const jv_scene *s, const jv_part *p, double spin_up)
-{
+static double series_spin(const jv_scene *s, const jv_part *p, double spin_up) {
     double volts = jv_scene_value(s, p, JV_PUMP_RATED_VOLTAGE, 12.0);
     double amps = jv_scene_value(s, p, JV_PUMP_RATED_CURRENT, NAN);
-    if (isnan(amps)) amps = jv_scene_value(s, p, JV_PUMP_STALL_CURRENT, NAN) / JV_JACK_STALL_FACTOR;
+    if (isnan(amps))
+        amps = jv_scene_value(s, p, JV_PUMP_STALL_CURRENT, NAN) / JV_JACK_STALL_FACTOR;
     /* v = i (R + u): di/du = -i/(R + u), so du' = -2 S i^2/(R + u) du */
     return volts / amps / (2.0 * spin_up * amps * amps);
 }
 
-static void motion(const jv_scene *s, const jv_part *p, jv_motor_time *m, jv_remarks *assumed)
-{
+static void motion(const jv_scene *s, const jv_part *p, jv_motor_time *m, jv_remarks *assumed) {
     double spin_up = jv_scene_value(s, p, JV_PUMP_SPIN_UP, NAN);
     double ke = jv_scene_value(s, p, JV_PUMP_MOTOR_CONSTANT, NAN);
     double inertia = jv_scene_value(s, p, JV_PUMP_MOTOR_INERTIA, NAN);
@@ -45,8 +44,7 @@ static void motion(const jv_scene *s, const jv_part *p, jv_motor_time *m, jv_rem
 }
 
 static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
-                  double *x, jv_remarks *assumed)
-{
+                  double *x, jv_remarks *assumed) {
     jv_motor_time *m = work;
     double winding = jv_scene_air_c(s, p, JV_PUMP_TEMPERATURE);
     (void)n;
@@ -70,13 +68,13 @@ static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
 }
 
 static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
-                    double *x, double t)
-{
+                    double *x, double t) {
     jv_motor_time *m = work;
     (void)n, (void)x, (void)t;
     jv_motor_command(m, s, p, e);
     m->lead_sense = m->wanted; /* valves choose the way: the motor turns as it is wired */
-    if (jv_scene_run(s, p)) m->fixed_a = jv_pump_asks_a(s, p);
+    if (jv_scene_run(s, p))
+        m->fixed_a = jv_pump_asks_a(s, p);
 }
 
 const jv_body_kind jv_body_pump = {

@@ -320,11 +320,12 @@ static void act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, vo
     deed->serious = true;
     deed->told = w->drops <= chatter_counts;
     deed->what = w->drops == chatter_counts ? JV_CHATTERS : JV_RELAY_DROPS;
-    jv_text_addf(&deed->text,
-                 w->drops == chatter_counts
-                     ? "chatters: its coil gets %.1f V when its contact closes, and lets go at %.1f V"
-                     : "lets go: its coil gets %.1f V, it holds above %.1f V",
-                 v, w->drop_out_v);
+    jv_text_addf(
+        &deed->text,
+        w->drops == chatter_counts
+            ? "chatters: its coil gets %.1f V when its contact closes, and lets go at %.1f V"
+            : "lets go: its coil gets %.1f V, it holds above %.1f V",
+        v, w->drop_out_v);
 }
 
 static double due(const void *work) {

@@ -10,26 +10,28 @@
 /* Sums of energy are held more closely than what they are made of, so that they balance. */
 static const double sums_strict = 0.01;
 
-static jv_status count_bodies(jv_motion *m)
-{
+static jv_status count_bodies(jv_motion *m) {
     const jv_circuit *c = m->net->circuit;
     m->bodies = jv_zalloc(c->n_parts + 1, sizeof *m->bodies);
     m->body_of = jv_alloc(c->n_parts + 1, sizeof *m->body_of);
-    if (!m->bodies || !m->body_of) return JV_ERR_MEMORY;
-    for (size_t p = 0; p < c->n_parts; p++) m->body_of[p] = -1;
+    if (!m->bodies || !m->body_of)
+        return JV_ERR_MEMORY;
+    for (size_t p = 0; p < c->n_parts; p++)
+        m->body_of[p] = -1;
     return JV_OK;
 }
 
 /* Bodies may change the law of their port: before the system is made. */
-static jv_status start_bodies(jv_motion *m, jv_remarks *assumed, double *x)
-{
+static jv_status start_bodies(jv_motion *m, jv_remarks *assumed, double *x) {
     const jv_circuit *c = m->net->circuit;
     for (size_t p = 0; p < c->n_parts; p++) {
         const jv_body_kind *kind = c->parts[p].kind->body;
         size_t first = m->net->first[p], own = m->net->own[p];
-        if (!kind || kind->port >= own) continue;
+        if (!kind || kind->port >= own)
+            continue;
         void *work = jv_arena_alloc(&m->arena, 1, kind->work);
-        if (!work) return JV_ERR_MEMORY;
+        if (!work)
+            return JV_ERR_MEMORY;
         jv_body *b = &m->bodies[m->n_bodies];
         assumed->part = p;
         memset(x + m->n_x, 0, JV_BODY_STATES * sizeof *x);
@@ -50,34 +52,39 @@ static jv_status start_bodies(jv_motion *m, jv_remarks *assumed, double *x)
     return JV_OK;
 }
 
-static jv_status allocate(jv_motion *m)
-{
+static jv_status allocate(jv_motion *m) {
     m->n_y = (size_t)m->system->n;
     m->n_e = m->net->n_elements;
     m->n = m->n_y + m->n_x + 2 * m->n_e;
-    double **const vectors[] = {&m->now,  &m->last, &m->c3,   &m->c4,   &m->stage, &m->rhs, &m->fixed,
-                                &m->k[0], &m->k[1], &m->k[2], &m->k[3], &m->k[4],  &m->k[5]};
+    double **const vectors[] = {&m->now,  &m->last,  &m->c3,   &m->c4,   &m->stage,
+                                &m->rhs,  &m->fixed, &m->k[0], &m->k[1], &m->k[2],
+                                &m->k[3], &m->k[4],  &m->k[5]};
     for (size_t i = 0; i < sizeof vectors / sizeof vectors[0]; i++) {
         *vectors[i] = jv_arena_alloc(&m->arena, m->n + 1, sizeof **vectors[i]);
-        if (!*vectors[i]) return JV_ERR_MEMORY;
+        if (!*vectors[i])
+            return JV_ERR_MEMORY;
     }
     m->modes = jv_arena_alloc(&m->arena, m->n_e + 1, sizeof *m->modes);
-    if (!m->modes) return JV_ERR_MEMORY;
+    if (!m->modes)
+        return JV_ERR_MEMORY;
     m->scale = jv_arena_alloc(&m->arena, m->n_x + 1, sizeof *m->scale);
     m->strict = jv_arena_alloc(&m->arena, m->n_x + 1, sizeof *m->strict);
     return m->scale && m->strict ? JV_OK : JV_ERR_MEMORY;
 }
 
-static jv_status make(jv_motion *m, jv_remarks *assumed)
-{
+static jv_status make(jv_motion *m, jv_remarks *assumed) {
     jv_status status = count_bodies(m);
-    if (status != JV_OK) return status;
+    if (status != JV_OK)
+        return status;
     size_t most = (m->net->circuit->n_parts + 1) * JV_BODY_STATES;
     double *x = jv_zalloc(most, sizeof *x);
-    if (!x) return JV_ERR_MEMORY;
+    if (!x)
+        return JV_ERR_MEMORY;
     status = start_bodies(m, assumed, x);
-    if (status == JV_OK) status = jv_system_new(m->net, &m->system);
-    if (status == JV_OK) status = allocate(m);
+    if (status == JV_OK)
+        status = jv_system_new(m->net, &m->system);
+    if (status == JV_OK)
+        status = allocate(m);
     if (status == JV_OK) {
         memcpy(m->now + m->n_y, x, m->n_x * sizeof *x);
         for (size_t k = 0; k < m->n_bodies; k++) {
@@ -93,10 +100,10 @@ static jv_status make(jv_motion *m, jv_remarks *assumed)
     return status;
 }
 
-jv_status jv_motion_new(jv_net *net, double tolerance, jv_remarks *assumed, jv_motion **out)
-{
+jv_status jv_motion_new(jv_net *net, double tolerance, jv_remarks *assumed, jv_motion **out) {
     jv_motion *m = jv_zalloc(1, sizeof *m);
-    if (!m) return JV_ERR_MEMORY;
+    if (!m)
+        return JV_ERR_MEMORY;
     m->net = net;
     m->tolerance = tolerance;
     m->error_last = 1.0;
@@ -109,9 +116,9 @@ jv_status jv_motion_new(jv_net *net, double tolerance, jv_remarks *assumed, jv_m
     return JV_OK;
 }
 
-void jv_motion_free(jv_motion **motion)
-{
-    if (!motion || !*motion) return;
+void jv_motion_free(jv_motion **motion) {
+    if (!motion || !*motion)
+        return;
     jv_motion *m = *motion;
     jv_system_free(&m->system);
     jv_free(m->bodies);
@@ -121,36 +128,36 @@ void jv_motion_free(jv_motion **motion)
     *motion = NULL;
 }
 
-double jv_body_amps(const jv_motion *m, const jv_body *b, const double *values)
-{
-    if (b->row >= 0) return values[b->row];
+double jv_body_amps(const jv_motion *m, const jv_body *b, const double *values) {
+    if (b->row >= 0)
+        return values[b->row];
     const jv_element *e = &m->net->elements[b->element];
     return e->open ? 0.0 : (values[e->a] - values[e->b]) / e->r;
 }
 
-double jv_body_volts(const jv_motion *m, const jv_body *b, const double *values)
-{
+double jv_body_volts(const jv_motion *m, const jv_body *b, const double *values) {
     const jv_element *e = &m->net->elements[b->element];
     return values[e->a] - values[e->b];
 }
 
-double jv_motion_amps(const jv_motion *m, size_t element, const double *values)
-{
+double jv_motion_amps(const jv_motion *m, size_t element, const double *values) {
     const jv_element *e = &m->net->elements[element];
     int32_t j = m->system->current[element];
-    if (j >= 0) return values[j];
-    if (e->open) return 0.0;
+    if (j >= 0)
+        return values[j];
+    if (e->open)
+        return 0.0;
     double v = values[e->a] - values[e->b];
     if (e->law == JV_POWER) {
         double watts = e->limit * m->system->power_share;
         return v > e->e ? watts / v : watts / (e->e * e->e) * v;
     }
-    if (m->system->mode[element] == JV_MODE_LINEAR) return v / e->r;
+    if (m->system->mode[element] == JV_MODE_LINEAR)
+        return v / e->r;
     return m->system->mode[element] == JV_MODE_LIMIT ? e->limit : -e->back;
 }
 
-void jv_motion_events(const jv_motion *m, const double *values, double *g)
-{
+void jv_motion_events(const jv_motion *m, const double *values, double *g) {
     for (size_t k = 0; k < m->n_bodies; k++) {
         const jv_body *b = &m->bodies[k];
         if (b->kind->events)
@@ -160,12 +167,12 @@ void jv_motion_events(const jv_motion *m, const double *values, double *g)
 }
 
 /* Load changes r, e and the heat bodies of all elements: what a body rules is put right after. */
-static void load(jv_motion *m)
-{
+static void load(jv_motion *m) {
     const jv_circuit *c = m->net->circuit;
     size_t next = 0;
     for (size_t k = 0; k < m->net->n_elements; k++)
-        if (m->net->elements[k].warms) m->net->elements[k].heat = &m->net->heats[next++];
+        if (m->net->elements[k].warms)
+            m->net->elements[k].heat = &m->net->heats[next++];
     jv_net_load(m->net, m->net->scene.x == m->net->nominal ? NULL : m->net->scene.x);
     for (size_t k = 0; k < m->n_bodies; k++) {
         jv_body *b = &m->bodies[k];
@@ -173,19 +180,20 @@ static void load(jv_motion *m)
         if (b->kind->command)
             b->kind->command(&m->net->scene, &c->parts[b->part], m->net->elements + first,
                              m->net->own[b->part], b->work, m->now + jv_motion_x(m, b), m->t);
-        if (b->kind->n_states) m->net->elements[b->element].heat = NULL;
+        if (b->kind->n_states)
+            m->net->elements[b->element].heat = NULL;
     }
 }
 
 /* Ports at the states, as a straight line at their present current: v = e + r i. An inductance
  * keeps its current: a huge r with e to fit would spoil the numbers, so its row is i = i0. */
-static void ports(jv_motion *m, const double *held)
-{
+static void ports(jv_motion *m, const double *held) {
     jv_body_law law;
     for (size_t k = 0; k < m->n_bodies; k++) {
         jv_body *b = &m->bodies[k];
         jv_element *e = &m->net->elements[b->element];
-        if (!b->kind->n_states || e->open) continue;
+        if (!b->kind->n_states || e->open)
+            continue;
         double i = b->henry > 0.0 ? held[k] : m->system->x[b->row];
         b->kind->law(b->work, m->now + jv_motion_x(m, b), i, &law);
         e->r = law.drop_i;
@@ -194,12 +202,12 @@ static void ports(jv_motion *m, const double *held)
 }
 
 /* Rows of inductances: i - i0 = 0. */
-static void hold(jv_motion *m, const double *held)
-{
+static void hold(jv_motion *m, const double *held) {
     jv_system *s = m->system;
     for (size_t k = 0; k < m->n_bodies; k++) {
         jv_body *b = &m->bodies[k];
-        if (!(b->henry > 0.0) || s->net->elements[b->element].open) continue;
+        if (!(b->henry > 0.0) || s->net->elements[b->element].open)
+            continue;
         const int32_t *at = s->slot + s->slot_at[b->element];
         s->f[b->row] = s->x[b->row] - held[k];
         s->scale[b->row] = fabs(s->x[b->row]) + fabs(held[k]);
@@ -209,8 +217,7 @@ static void hold(jv_motion *m, const double *held)
 }
 
 /* Newton with the currents of inductances held; the pieces of all laws follow. */
-static jv_status fit(jv_motion *m, const double *held, bool *found, int *bad)
-{
+static jv_status fit(jv_motion *m, const double *held, bool *found, int *bad) {
     enum { STEPS = 60, FREE_STEPS = 12 };
     static const double good = 1e-12;
     jv_system *s = m->system;
@@ -222,11 +229,13 @@ static jv_status fit(jv_motion *m, const double *held, bool *found, int *bad)
         jv_system_evaluate(s);
         hold(m, held);
         double worst = 0.0, largest = 0.0;
-        for (int i = 0; i < s->n; i++) largest = fmax(largest, s->scale[i]);
+        for (int i = 0; i < s->n; i++)
+            largest = fmax(largest, s->scale[i]);
         for (int i = 0; i < s->n; i++)
             worst = fmax(worst, fabs(s->f[i]) / fmax(s->scale[i], 1e-6 * largest + 1e-30));
         m->evaluations++;
-        if (!isfinite(worst)) return JV_OK;
+        if (!isfinite(worst))
+            return JV_OK;
         if (step && !changed && (worst <= good || (worst <= 1e-9 && worst > 0.5 * last))) {
             *found = true;
             return JV_OK;
@@ -234,24 +243,28 @@ static jv_status fit(jv_motion *m, const double *held, bool *found, int *bad)
         last = worst;
         jv_status status = jv_lu_factor(s->lu, s->ax, step == 0, bad);
         m->factors++;
-        if (status != JV_OK) return status;
-        for (int i = 0; i < s->n; i++) s->dx[i] = -s->f[i];
+        if (status != JV_OK)
+            return status;
+        for (int i = 0; i < s->n; i++)
+            s->dx[i] = -s->f[i];
         status = jv_lu_solve(s->lu, s->dx);
-        if (status != JV_OK) return status;
-        for (int i = 0; i < s->n; i++) s->x[i] += s->dx[i];
+        if (status != JV_OK)
+            return status;
+        for (int i = 0; i < s->n; i++)
+            s->x[i] += s->dx[i];
     }
     return JV_OK;
 }
 
 /* Kinds without a body bring their discrete states in line as in the steady answer. */
-static bool settle_kinds(jv_motion *m)
-{
+static bool settle_kinds(jv_motion *m) {
     const jv_circuit *c = m->net->circuit;
     bool changed = false;
     for (size_t p = 0; p < c->n_parts; p++) {
         const jv_part_kind *kind = c->parts[p].kind;
         size_t first = m->net->first[p];
-        if (!kind->settle || m->body_of[p] >= 0) continue;
+        if (!kind->settle || m->body_of[p] >= 0)
+            continue;
         if (kind->settle(&m->net->scene, &c->parts[p], m->net->elements + first, m->net->own[p],
                          m->system->x, m->system->i_now + first))
             changed = true;
@@ -260,19 +273,19 @@ static bool settle_kinds(jv_motion *m)
 }
 
 /* The anchor holds the reference at zero but for rounding, other islands at their own. */
-static void zero_reference(jv_motion *m)
-{
+static void zero_reference(jv_motion *m) {
     int32_t reference = m->net->circuit->reference;
     double zero = reference >= 0 ? m->system->x[reference] : 0.0;
-    for (size_t k = 0; k < m->net->n_nodes; k++) m->system->x[k] -= zero;
+    for (size_t k = 0; k < m->net->n_nodes; k++)
+        m->system->x[k] -= zero;
 }
 
-jv_status jv_motion_settle(jv_motion *m, bool reload, jv_point *point)
-{
+jv_status jv_motion_settle(jv_motion *m, bool reload, jv_point *point) {
     enum { ROUNDS = 20 };
     jv_system *s = m->system;
     memset(point, 0, sizeof *point);
-    if (reload) load(m);
+    if (reload)
+        load(m);
     double *held = m->rhs; /* one a body: there are fewer bodies than values */
     for (size_t k = 0; k < m->n_bodies; k++) {
         const jv_body *b = &m->bodies[k];
@@ -283,28 +296,33 @@ jv_status jv_motion_settle(jv_motion *m, bool reload, jv_point *point)
     int bad = -1;
     for (int round = 0; round < ROUNDS && moving; round++) {
         jv_status status = jv_system_anchor(s);
-        if (status == JV_OK) status = fit(m, held, &found, &bad);
-        if (status != JV_OK && status != JV_ERR_UNSOLVED) return status;
-        if (!found) break;
+        if (status == JV_OK)
+            status = fit(m, held, &found, &bad);
+        if (status != JV_OK && status != JV_ERR_UNSOLVED)
+            return status;
+        if (!found)
+            break;
         moving = settle_kinds(m);
-        if (moving) load(m);
+        if (moving)
+            load(m);
     }
     zero_reference(m);
     memcpy(m->now, s->x, m->n_y * sizeof *s->x);
     point->outcome = !found ? JV_POINT_NOT_FOUND : moving ? JV_POINT_CHATTERS : JV_POINT_FOUND;
-    if (bad >= 0) point->where = jv_system_unknown_name(s, bad);
+    if (bad >= 0)
+        point->where = jv_system_unknown_name(s, bad);
     point->v = s->x;
     point->i = s->i_now;
     return JV_OK;
 }
 
-bool jv_motion_pieces_hold(jv_motion *m, const double *values)
-{
+bool jv_motion_pieces_hold(jv_motion *m, const double *values) {
     jv_system *s = m->system;
     memcpy(s->x, values, m->n_y * sizeof *s->x);
     for (size_t k = 0; k < m->n_e; k++) {
         int8_t mode = s->mode[k];
-        if (m->net->elements[k].law == JV_SERIES || m->net->elements[k].law == JV_POWER) continue;
+        if (m->net->elements[k].law == JV_SERIES || m->net->elements[k].law == JV_POWER)
+            continue;
         m->modes[k] = mode;
     }
     bool hold = jv_system_modes(s, SIZE_MAX) == 0;

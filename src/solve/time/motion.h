@@ -41,18 +41,18 @@ typedef struct jv_motion {
     size_t n_bodies;
     int32_t *body_of; /* of each part; -1 */
     size_t n_events;
-    double t, h;      /* now; the next step to try */
+    double t, h; /* now; the next step to try */
     double tolerance;
     /* one after the other: y, x, charge and energy of each element */
     size_t n_y, n_x, n_e, n;
-    double *now;      /* values at t */
-    double *last;     /* at the start of the step that was made last */
+    double *now;  /* values at t */
+    double *last; /* at the start of the step that was made last */
     double *k[JV_STAGES], *c3, *c4;
     double t_last, h_last; /* that step: from, and its full length before a cut */
     double *stage, *rhs, *fixed;
-    double *scale;    /* of each state */
-    double *strict;   /* of each state: its tolerance */
-    int8_t *modes;    /* kept while pieces are looked at */
+    double *scale;     /* of each state */
+    double *strict;    /* of each state: its tolerance */
+    int8_t *modes;     /* kept while pieces are looked at */
     double error_last; /* of the step before: the controller looks at both */
     size_t steps, rejected, evaluations, factors;
     jv_arena arena;
@@ -74,8 +74,7 @@ jv_status jv_motion_step(jv_motion *m, double until);
 void jv_motion_at(const jv_motion *m, double share, double *out);
 /* The same without charges and energies, and of one value. */
 void jv_motion_look(const jv_motion *m, double share, double *out);
-static inline double jv_motion_value(const jv_motion *m, size_t i, double share)
-{
+static inline double jv_motion_value(const jv_motion *m, size_t i, double share) {
     double rest = 1.0 - share;
     return rest * m->last[i] + share * (m->now[i] + rest * (m->c3[i] + share * m->c4[i]));
 }
@@ -92,10 +91,13 @@ void jv_motion_events(const jv_motion *m, const double *values, double *g);
 /* True while every law stays on the piece on which the step was made. */
 bool jv_motion_pieces_hold(jv_motion *m, const double *values);
 /* Places in the values. */
-static inline size_t jv_motion_x(const jv_motion *m, const jv_body *b) { return m->n_y + b->x; }
-static inline size_t jv_motion_charge(const jv_motion *m, size_t e) { return m->n_y + m->n_x + e; }
-static inline size_t jv_motion_energy(const jv_motion *m, size_t e)
-{
+static inline size_t jv_motion_x(const jv_motion *m, const jv_body *b) {
+    return m->n_y + b->x;
+}
+static inline size_t jv_motion_charge(const jv_motion *m, size_t e) {
+    return m->n_y + m->n_x + e;
+}
+static inline size_t jv_motion_energy(const jv_motion *m, size_t e) {
     return m->n_y + m->n_x + m->n_e + e;
 }
 

@@ -4,11 +4,11 @@
 #include <math.h>
 #include <string.h>
 
-/* RODASP of G. Steinebach (1995), of the family of E. Hairer and G. Wanner, Solving Ordinary Differential Equations II, 2nd ed.
- * (1996), section VI.4: order 4(3), stiffly accurate, L-stable, and made to lose little order on stiff
- * problems; coefficients in transformed form:
- *   (M/(c h) - J) k_i = f(u + sum a_ij k_j) + M sum (c_ij/h) k_j,  u1 = u + sum a_6j k_j + k_6,
- * error k_6. The dense output is of order 3. */
+/* RODASP of G. Steinebach (1995), of the family of E. Hairer and G. Wanner, Solving Ordinary
+ * Differential Equations II, 2nd ed. (1996), section VI.4: order 4(3), stiffly accurate, L-stable,
+ * and made to lose little order on stiff problems; coefficients in transformed form: (M/(c h) - J)
+ * k_i = f(u + sum a_ij k_j) + M sum (c_ij/h) k_j,  u1 = u + sum a_6j k_j + k_6, error k_6. The
+ * dense output is of order 3. */
 static const double gamma_c = 0.25;
 static const double a_[JV_STAGES][JV_STAGES] = {
     {0},
@@ -38,15 +38,17 @@ static const double least_h = 1e-12;
 
 /* Inverse of a small matrix by elimination with pivots. */
 static bool invert(size_t n, double a[JV_BODY_STATES][JV_BODY_STATES],
-                   double out[JV_BODY_STATES][JV_BODY_STATES])
-{
+                   double out[JV_BODY_STATES][JV_BODY_STATES]) {
     for (size_t i = 0; i < n; i++)
-        for (size_t j = 0; j < n; j++) out[i][j] = i == j ? 1.0 : 0.0;
+        for (size_t j = 0; j < n; j++)
+            out[i][j] = i == j ? 1.0 : 0.0;
     for (size_t k = 0; k < n; k++) {
         size_t best = k;
         for (size_t i = k + 1; i < n; i++)
-            if (fabs(a[i][k]) > fabs(a[best][k])) best = i;
-        if (!(fabs(a[best][k]) > 0.0)) return false;
+            if (fabs(a[i][k]) > fabs(a[best][k]))
+                best = i;
+        if (!(fabs(a[best][k]) > 0.0))
+            return false;
         for (size_t j = 0; j < n && best != k; j++) {
             double swap = a[k][j];
             a[k][j] = a[best][j];
@@ -62,7 +64,8 @@ static bool invert(size_t n, double a[JV_BODY_STATES][JV_BODY_STATES],
         }
         for (size_t i = 0; i < n; i++) {
             double f = a[i][k];
-            if (i == k || f == 0.0) continue;
+            if (i == k || f == 0.0)
+                continue;
             for (size_t j = 0; j < n; j++) {
                 a[i][j] -= f * a[k][j];
                 out[i][j] -= f * out[k][j];
@@ -73,19 +76,20 @@ static bool invert(size_t n, double a[JV_BODY_STATES][JV_BODY_STATES],
 }
 
 /* Bodies at the values of a stage: ports become straight lines, rates are kept. */
-static void bodies_at(jv_motion *m, const double *values, jv_body_law *law, bool keep, double ch)
-{
+static void bodies_at(jv_motion *m, const double *values, jv_body_law *law, bool keep, double ch) {
     for (size_t k = 0; k < m->n_bodies; k++) {
         jv_body *b = &m->bodies[k];
         jv_element *e = &m->net->elements[b->element];
         size_t n = b->kind->n_states, core = b->kind->n_core;
-        if (!n) continue;
+        if (!n)
+            continue;
         double i = values[b->row];
         b->kind->law(b->work, values + jv_motion_x(m, b), i, law);
         e->r = law->drop_i;
         e->e = law->drop - law->drop_i * i;
         memcpy(b->rate, law->rate, n * sizeof *law->rate);
-        if (!keep) continue;
+        if (!keep)
+            continue;
         memcpy(b->drop_x, law->drop_x, n * sizeof *law->drop_x);
         memcpy(b->rate_i, law->rate_i, n * sizeof *law->rate_i);
         for (size_t r = core; r < n; r++)
@@ -99,17 +103,18 @@ static void bodies_at(jv_motion *m, const double *values, jv_body_law *law, bool
 }
 
 /* Takes the states out of the port's row, and adds its inductance. */
-static void eliminate(jv_motion *m, double ch)
-{
+static void eliminate(jv_motion *m, double ch) {
     jv_system *s = m->system;
     for (size_t k = 0; k < m->n_bodies; k++) {
         const jv_body *b = &m->bodies[k];
         size_t n = b->kind->n_core;
-        if (!n || m->net->elements[b->element].open) continue;
+        if (!n || m->net->elements[b->element].open)
+            continue;
         double sum = b->henry / ch;
         for (size_t r = 0; r < n; r++) {
             double row = 0.0;
-            for (size_t c = 0; c < n; c++) row += b->inverse[r][c] * b->rate_i[c];
+            for (size_t c = 0; c < n; c++)
+                row += b->inverse[r][c] * b->rate_i[c];
             sum += b->drop_x[r] * row;
         }
         s->ax[s->slot[s->slot_at[b->element] + 4]] -= sum;
@@ -118,8 +123,7 @@ static void eliminate(jv_motion *m, double ch)
 
 /* Power into an element at values, and its change along k (charge, energy). */
 static void quadrature(jv_motion *m, const double *values, const double *k, size_t element,
-                       double rate[2], double along[2])
-{
+                       double rate[2], double along[2]) {
     const jv_element *e = &m->net->elements[element];
     int32_t j = m->system->current[element];
     double v = values[e->a] - values[e->b], kv = k[e->a] - k[e->b], i, ki;
@@ -129,8 +133,10 @@ static void quadrature(jv_motion *m, const double *values, const double *k, size
     } else {
         i = jv_motion_amps(m, element, values);
         double g = 0.0;
-        if (e->law == JV_POWER) g = v > e->e ? -i / v : e->limit / (e->e * e->e);
-        else if (m->system->mode[element] == JV_MODE_LINEAR) g = 1.0 / e->r;
+        if (e->law == JV_POWER)
+            g = v > e->e ? -i / v : e->limit / (e->e * e->e);
+        else if (m->system->mode[element] == JV_MODE_LINEAR)
+            g = 1.0 / e->r;
         ki = e->open ? 0.0 : g * kv;
     }
     rate[0] = i;
@@ -145,8 +151,7 @@ static void quadrature(jv_motion *m, const double *values, const double *k, size
     }
 }
 
-static void quadratures(jv_motion *m, const double *values, int stage)
-{
+static void quadratures(jv_motion *m, const double *values, int stage) {
     double ch = gamma_c * m->h, rate[2], along[2];
     double *k = m->k[stage];
     for (size_t e = 0; e < m->n_e; e++) {
@@ -159,64 +164,68 @@ static void quadratures(jv_motion *m, const double *values, int stage)
 }
 
 /* Right side of a stage, states taken out. */
-static void right_side(jv_motion *m)
-{
+static void right_side(jv_motion *m) {
     jv_system *s = m->system;
-    for (size_t i = 0; i < m->n_y; i++) m->rhs[i] = -s->f[i];
+    for (size_t i = 0; i < m->n_y; i++)
+        m->rhs[i] = -s->f[i];
     for (size_t k = 0; k < m->n_bodies; k++) {
         const jv_body *b = &m->bodies[k];
         size_t n = b->kind->n_core;
-        if (!n || m->net->elements[b->element].open) continue;
+        if (!n || m->net->elements[b->element].open)
+            continue;
         const double *fixed = m->fixed + jv_motion_x(m, b);
         double sum = b->henry > 0.0 ? -b->henry * m->fixed[b->row] : 0.0;
         for (size_t r = 0; r < n; r++) {
             double row = 0.0;
-            for (size_t c = 0; c < n; c++) row += b->inverse[r][c] * (b->rate[c] + fixed[c]);
+            for (size_t c = 0; c < n; c++)
+                row += b->inverse[r][c] * (b->rate[c] + fixed[c]);
             sum += b->drop_x[r] * row;
         }
         m->rhs[b->row] += sum;
     }
 }
 
-static void states_back(jv_motion *m, double *k)
-{
+static void states_back(jv_motion *m, double *k) {
     double ch = gamma_c * m->h;
     for (size_t at = 0; at < m->n_bodies; at++) {
         const jv_body *b = &m->bodies[at];
         size_t n = b->kind->n_states, core = b->kind->n_core, x = jv_motion_x(m, b);
         double i = n ? k[b->row] : 0.0, side[JV_BODY_STATES];
-        for (size_t c = 0; c < n; c++) side[c] = b->rate[c] + m->fixed[x + c] + b->rate_i[c] * i;
+        for (size_t c = 0; c < n; c++)
+            side[c] = b->rate[c] + m->fixed[x + c] + b->rate_i[c] * i;
         for (size_t r = 0; r < core; r++) {
             double row = 0.0;
-            for (size_t c = 0; c < core; c++) row += b->inverse[r][c] * side[c];
+            for (size_t c = 0; c < core; c++)
+                row += b->inverse[r][c] * side[c];
             k[x + r] = row;
         }
         for (size_t r = core; r < n; r++) { /* they only add up: rows of dg/dx */
             double row = side[r];
-            for (size_t c = 0; c < core; c++) row += b->inverse[r][c] * k[x + c];
+            for (size_t c = 0; c < core; c++)
+                row += b->inverse[r][c] * k[x + c];
             k[x + r] = ch * row;
         }
     }
 }
 
-static void combine(jv_motion *m, int stage, double *out)
-{
+static void combine(jv_motion *m, int stage, double *out) {
     memcpy(out, m->now, (m->n_y + m->n_x) * sizeof *out);
     for (int j = 0; j < stage; j++) {
         double a = a_[stage][j];
         const double *k = m->k[j];
-        for (size_t i = 0; i < m->n_y + m->n_x; i++) out[i] += a * k[i];
+        for (size_t i = 0; i < m->n_y + m->n_x; i++)
+            out[i] += a * k[i];
     }
     memset(m->fixed, 0, m->n * sizeof *m->fixed);
     for (int j = 0; j < stage; j++) {
         double c = c_[stage][j] / m->h;
         const double *k = m->k[j];
-        for (size_t i = 0; i < m->n; i++) m->fixed[i] += c * k[i];
+        for (size_t i = 0; i < m->n; i++)
+            m->fixed[i] += c * k[i];
     }
 }
 
-static jv_status run_stage(jv_motion *m, int stage)
-{
+static jv_status run_stage(jv_motion *m, int stage) {
     jv_system *s = m->system;
     jv_body_law law;
     double ch = gamma_c * m->h;
@@ -229,11 +238,13 @@ static jv_status run_stage(jv_motion *m, int stage)
         eliminate(m, ch);
         jv_status status = jv_lu_factor(s->lu, s->ax, false, NULL);
         m->factors++;
-        if (status != JV_OK) return status;
+        if (status != JV_OK)
+            return status;
     }
     right_side(m);
     jv_status status = jv_lu_solve(s->lu, m->rhs);
-    if (status != JV_OK) return status;
+    if (status != JV_OK)
+        return status;
     memcpy(m->k[stage], m->rhs, m->n_y * sizeof *m->rhs);
     states_back(m, m->k[stage]);
     quadratures(m, m->stage, stage);
@@ -241,8 +252,7 @@ static jv_status run_stage(jv_motion *m, int stage)
 }
 
 /* Root mean square of the last stage over the states and the currents of inductances. */
-static double error_of(const jv_motion *m)
-{
+static double error_of(const jv_motion *m) {
     double sum = 0.0;
     size_t count = 0;
     const double *err = m->k[JV_STAGES - 1];
@@ -255,7 +265,8 @@ static double error_of(const jv_motion *m)
     }
     for (size_t k = 0; k < m->n_bodies; k++) {
         const jv_body *b = &m->bodies[k];
-        if (!(b->henry > 0.0) || m->net->elements[b->element].open) continue;
+        if (!(b->henry > 0.0) || m->net->elements[b->element].open)
+            continue;
         double size = m->tolerance * (1.0 + fmax(fabs(m->now[b->row]), fabs(m->stage[b->row])));
         double e = err[b->row] / size;
         sum += e * e;
@@ -263,24 +274,25 @@ static double error_of(const jv_motion *m)
     }
     double most = 0.0;
     for (size_t i = 0; i < m->n_y + m->n_x; i++)
-        if (!isfinite(m->stage[i])) most = INFINITY;
+        if (!isfinite(m->stage[i]))
+            most = INFINITY;
     return isfinite(most) && count ? sqrt(sum / (double)count) : most;
 }
 
 /* u1 = stage 6 + k6, for the integrals too. */
-static void finish(jv_motion *m)
-{
+static void finish(jv_motion *m) {
     size_t first = m->n_y + m->n_x;
-    for (size_t i = 0; i < first; i++) m->stage[i] += m->k[JV_STAGES - 1][i];
+    for (size_t i = 0; i < first; i++)
+        m->stage[i] += m->k[JV_STAGES - 1][i];
     for (size_t i = first; i < m->n; i++) {
         double sum = m->now[i] + m->k[JV_STAGES - 1][i];
-        for (int j = 0; j < JV_STAGES - 1; j++) sum += a_[JV_STAGES - 1][j] * m->k[j][i];
+        for (int j = 0; j < JV_STAGES - 1; j++)
+            sum += a_[JV_STAGES - 1][j] * m->k[j][i];
         m->stage[i] = sum;
     }
 }
 
-static void dense(jv_motion *m)
-{
+static void dense(jv_motion *m) {
     memset(m->c3, 0, m->n * sizeof *m->c3);
     memset(m->c4, 0, m->n * sizeof *m->c4);
     for (int j = 0; j < JV_STAGES - 1; j++) {
@@ -293,8 +305,7 @@ static void dense(jv_motion *m)
 }
 
 /* The next step from this error and the one before (Gustafsson's predictive controller). */
-static double factor_for(jv_motion *m, double error, bool accepted)
-{
+static double factor_for(jv_motion *m, double error, bool accepted) {
     static const double safety = 0.9, most = 6.0, least = 0.2;
     double e = fmax(error, 1e-8);
     double factor = safety * pow(e, -0.25);
@@ -305,29 +316,31 @@ static double factor_for(jv_motion *m, double error, bool accepted)
     return fmin(most, fmax(least, factor));
 }
 
-static jv_status try_step(jv_motion *m, double *error)
-{
+static jv_status try_step(jv_motion *m, double *error) {
     *error = INFINITY;
     for (int stage = 0; stage < JV_STAGES; stage++) {
         jv_status status = run_stage(m, stage);
-        if (status == JV_ERR_UNSOLVED) return JV_OK; /* a smaller step may serve */
-        if (status != JV_OK) return status;
+        if (status == JV_ERR_UNSOLVED)
+            return JV_OK; /* a smaller step may serve */
+        if (status != JV_OK)
+            return status;
     }
     finish(m);
     *error = error_of(m);
     return JV_OK;
 }
 
-jv_status jv_motion_step(jv_motion *m, double until)
-{
+jv_status jv_motion_step(jv_motion *m, double until) {
     double wanted = m->h > 0.0 ? m->h : 1e-6;
     for (;;) {
         double left = until - m->t, error;
         /* Two even steps rather than a long one and a sliver. */
         m->h = wanted >= left ? left : wanted > 0.5 * left ? 0.5 * left : wanted;
-        if (m->h < least_h && m->h < left) return JV_ERR_UNSOLVED;
+        if (m->h < least_h && m->h < left)
+            return JV_ERR_UNSOLVED;
         jv_status status = try_step(m, &error);
-        if (status != JV_OK) return status;
+        if (status != JV_OK)
+            return status;
         double factor = factor_for(m, error, error <= 1.0);
         if (error <= 1.0) {
             double h = m->h;
@@ -350,18 +363,17 @@ jv_status jv_motion_step(jv_motion *m, double until)
     }
 }
 
-void jv_motion_look(const jv_motion *m, double share, double *out)
-{
-    for (size_t i = 0; i < m->n_y + m->n_x; i++) out[i] = jv_motion_value(m, i, share);
+void jv_motion_look(const jv_motion *m, double share, double *out) {
+    for (size_t i = 0; i < m->n_y + m->n_x; i++)
+        out[i] = jv_motion_value(m, i, share);
 }
 
-void jv_motion_at(const jv_motion *m, double share, double *out)
-{
-    for (size_t i = 0; i < m->n; i++) out[i] = jv_motion_value(m, i, share);
+void jv_motion_at(const jv_motion *m, double share, double *out) {
+    for (size_t i = 0; i < m->n; i++)
+        out[i] = jv_motion_value(m, i, share);
 }
 
-void jv_motion_cut(jv_motion *m, double share)
-{
+void jv_motion_cut(jv_motion *m, double share) {
     jv_motion_at(m, share, m->stage);
     double *swap = m->now;
     m->now = m->stage;

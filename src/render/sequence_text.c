@@ -1,0 +1,399 @@
+/* sequence_text.c - a run in time for a person. SPDX-License-Identifier: MIT */
+#include "jackvolt/render.h"
+#include "jackvolt/sequence.h"
+#include "render/plot.h"
+#include "render/text_table.h"
+
+#include <math.h>
+#include <string.h>
+
+static const double percent = 100.0;
+enum { INDENT = 2, PLOT_ROWS = 8, STORY = 4, DIGITS = 3 };
+
+static void cell(jv_text_table *t, jv_text *text, jv_tint tint) {
+    jv_text_table_cell(t, jv_text_str(text), tint);
+    if (text->failed)
+        t->failed = true;
+    jv_text_clear(text);
+}
+
+static void cell_v(jv_text_table *t, double volts) {
+    jv_text text = {0};
+    if (isnan(volts))
+        jv_text_add(&text, "-");
+    else
+        jv_text_addf(&text, "%.2f V", volts + 0.0);
+    cell(t, &text, JV_TINT_NONE);
+}
+
+static void cell_q(jv_text_table *t, double value, jv_dim dim, jv_units units, int digits) {
+    jv_text text = {0};
+    if (isnan(value))
+        jv_text_add(&text, "-");
+    else
+        jv_quantity_print(&text, value, dim, units, digits);
+    cell(t, &text, JV_TINT_NONE);
+}
+
+static void wrapped(jv_text *out, jv_text *line, size_t indent, const jv_style *style) {
+    jv_wrap(out, jv_text_str(line), indent, style->width);
+    if (line->failed)
+        out->failed = true;
+    jv_text_clear(line);
+}
+
+static const jv_sequence_watch *first_trip(const jv_sequence *s) {
+    const jv_sequence_watch *best = NULL;
+    for (size_t k = 0; k < s->n_watches; k++)
+        if (s->watches[k].trips && (!best || s->watches[k].first_trip_s < best->first_trip_s))
+            best = &s->watches[k];
+    return best;
+}
+
+/* --- verdict --- */
+
+static void add_cause(const jv_sequence *s, const jv_sequence_watch *w, jv_text *line) {
+    const jv_sequence_cause *c = &w->cause;
+    const char *widest = jv_circuit_part_name(s->circuit, c->widest);
+    double lost = c->source_v + c->plus_v + c->return_v;
+    if (!widest || !(lost > 0.0))
+        return;
+    jv_text_addf(line,
+                 " Of the %.2f V that were lost at %.0f A, %.0f %% went in the source, %.0f %% on "
+                 "the plus side, %.0f %% on the return side; most in \"%s\": %.0f %%.",
+                 lost, c->current_a, percent * c->source_v / lost, percent * c->plus_v / lost,
+                 percent * c->return_v / lost, widest, percent * c->widest_v / lost);
+}
+
+/* The first serious event, when no watch tripped. */
+static const jv_sequence_event *first_serious(const jv_sequence *s) {
+    for (size_t k = 0; k < s->n_events; k++)
+        if (s->events[k].serious)
+            return &s->events[k];
+    return NULL;
+}
+
+static const jv_sequence_watch *nearest(const jv_sequence *s) {
+    const jv_sequence_watch *best = NULL;
+    for (size_t k = 0; k < s->n_watches; k++) {
+        const jv_sequence_watch *w = &s->watches[k];
+        if (!isnan(w->held_lowest_v) &&
+            (!best || w->held_lowest_v - w->limit_v < best->held_lowest_v - best->limit_v))
+            best = w;
+    }
+    return best;
+}
+
+static void print_verdict(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    jv_text line = {0};
+    const jv_sequence_watch *w = first_trip(s);
+    const jv_sequence_event *e = first_serious(s);
+    if (w) {
+        jv_paint(out, style->colour, JV_TINT_BAD, "TRIPS");
+        jv_text_addf(&line, ": \"%s\" at %.3f s, in \"%s\": %.2f V, under its %slimit of %.2f V",
+                     w->name, w->first_trip_s,
+                     w->cause.step < s->n_steps ? s->steps[w->cause.step] : "the end",
+                     w->cause.seen_v, w->assumed ? "assumed " : "", w->limit_v);
+        if (w->held_for_s > 0.0)
+            jv_text_addf(&line, " for %g ms", 1e3 * w->held_for_s);
+        jv_text_add(&line, ".");
+        add_cause(s, w, &line);
+    } else if (s->finding && e) {
+        jv_paint(out, style->colour, JV_TINT_UNSURE, "LOOK");
+        jv_text_addf(&line, ": at %.3f s %s.", e->t_s, e->text);
+    } else {
+        const jv_sequence_watch *near = nearest(s);
+        jv_paint(out, style->colour, JV_TINT_GOOD, "HOLDS");
+        jv_text_addf(&line, ": %s after %.1f s.", s->end, s->end_s);
+        if (near)
+            jv_text_addf(
+                &line,
+                " Nearest to its limit is \"%s\": no lower than %.2f V for %s, %.2f V above "
+                "its %slimit of %.2f V.",
+                near->name, near->held_lowest_v, near->held_for_s > 0.0 ? "its dwell" : "a moment",
+                near->held_lowest_v - near->limit_v, near->assumed ? "assumed " : "",
+                near->limit_v);
+    }
+    wrapped(out, &line, 0, style);
+}
+
+/* --- story --- */
+
+static void print_story(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    jv_text_add(out, "\nWhat happened\n");
+    for (size_t k = 0; k < s->n_events; k++) {
+        const jv_sequence_event *e = &s->events[k];
+        jv_text line = {0};
+        jv_text_addf(out, "%9.3f s %s ", e->t_s, e->serious ? "!" : " ");
+        if (e->what == JV_STEP_STARTS)
+            jv_text_addf(&line, "[%s]", e->text);
+        else
+            jv_text_add(&line, e->text);
+        if (e->weak)
+            jv_text_add(&line, " (not sure: see the figures' source)");
+        wrapped(out, &line, 14, style);
+    }
+}
+
+/* --- tables --- */
+
+static void print_watches(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    jv_text_table t = {0};
+    static const char *const heads[] = {"Watch",         "limit",           "lowest", "at",
+                                        "for its dwell", "a display shows", "under",  "trips"};
+    for (size_t k = 0; k < sizeof heads / sizeof heads[0]; k++)
+        jv_text_table_column(&t, heads[k], k ? JV_RIGHT : JV_LEFT);
+    for (size_t k = 0; k < s->n_watches; k++) {
+        const jv_sequence_watch *w = &s->watches[k];
+        jv_text text = {0};
+        jv_text_table_row(&t);
+        jv_text_addf(&text, "%s%s", w->name, w->assumed ? " (assumed)" : "");
+        cell(&t, &text, JV_TINT_NONE);
+        cell_v(&t, w->limit_v);
+        cell_v(&t, w->lowest_v);
+        if (isnan(w->at_s))
+            jv_text_add(&text, "-");
+        else
+            jv_text_addf(&text, "%.3f s", w->at_s);
+        cell(&t, &text, JV_TINT_NONE);
+        cell_v(&t, w->held_lowest_v);
+        cell_v(&t, w->shown_lowest_v);
+        jv_text_addf(&text, "%.3f s", w->under_s);
+        cell(&t, &text, JV_TINT_NONE);
+        jv_text_add(&text, w->trips ? "TRIPS" : isnan(w->lowest_v) ? "not watched" : "holds");
+        cell(&t, &text, w->trips ? JV_TINT_BAD : JV_TINT_NONE);
+    }
+    jv_text_add(out, "\n");
+    jv_text_table_print(&t, style, INDENT, out);
+}
+
+static void print_motors(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    jv_text_table t = {0};
+    static const char *const heads[] = {"Jacks and pumps", "ran",        "allowed", "moved", "peak",
+                                        "winding",         "pulses lost"};
+    for (size_t k = 0; k < sizeof heads / sizeof heads[0]; k++)
+        jv_text_table_column(&t, heads[k], k ? JV_RIGHT : JV_LEFT);
+    size_t n = 0;
+    for (size_t i = 0; i < jv_circuit_parts(s->circuit); i++) {
+        const jv_sequence_part *p = &s->parts[i];
+        if (isnan(p->runs_s) || !(p->runs_s > 0.0))
+            continue;
+        n++;
+        jv_text text = {0};
+        jv_text_table_row(&t);
+        jv_text_table_cell(&t, jv_circuit_part_name(s->circuit, i), JV_TINT_NONE);
+        jv_text_addf(&text, "%.1f s", p->runs_s);
+        cell(&t, &text, JV_TINT_NONE);
+        if (isnan(p->limit_s))
+            jv_text_add(&text, "-");
+        else
+            jv_text_addf(&text, "%.0f s", p->limit_s);
+        cell(&t, &text, JV_TINT_NONE);
+        cell_q(&t, p->travel_m, JV_DIM_LENGTH, style->units, 2);
+        cell_q(&t, p->peak_a, JV_DIM_CURRENT, style->units, DIGITS);
+        cell_q(&t, p->hottest_c, JV_DIM_TEMPERATURE, style->units, 2);
+        if (isnan(p->lost_pulses))
+            jv_text_add(&text, "-");
+        else
+            jv_text_addf(&text, "%.0f of %.0f", p->lost_pulses, p->pulses + p->lost_pulses);
+        cell(&t, &text, JV_TINT_NONE);
+    }
+    if (!n) {
+        jv_arena_clear(&t.arena);
+        return;
+    }
+    jv_text_add(out, "\n");
+    jv_text_table_print(&t, style, INDENT, out);
+}
+
+static void print_fuses(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    static const double noticed = 1e-3; /* of the way to opening */
+    for (size_t i = 0; i < jv_circuit_parts(s->circuit); i++) {
+        const jv_sequence_part *p = &s->parts[i];
+        if (isnan(p->used_early) || !(p->used_early > noticed))
+            continue;
+        jv_text line = {0};
+        jv_text_addf(&line,
+                     "%s has used %.1f %% (earliest) to %.1f %% (latest) of its way to opening%s.",
+                     jv_circuit_part_name(s->circuit, i), percent * p->used_early,
+                     percent * p->used_late, p->open_at_end ? " and is open" : "");
+        jv_text_add(out, "- ");
+        wrapped(out, &line, INDENT, style);
+    }
+}
+
+static void print_batteries(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    static const double coulomb_per_ah = 3600.0;
+    for (size_t i = 0; i < jv_circuit_parts(s->circuit); i++) {
+        const jv_sequence_part *p = &s->parts[i];
+        if (isnan(p->charge_end))
+            continue;
+        jv_text line = {0};
+        jv_text_addf(&line, "%s gave %.2f Ah: its charge went from %.1f %% to %.1f %%.",
+                     jv_circuit_part_name(s->circuit, i), -p->charge_as / coulomb_per_ah,
+                     percent * p->charge_start, percent * p->charge_end);
+        jv_text_add(out, "- ");
+        wrapped(out, &line, INDENT, style);
+    }
+}
+
+/* The conductor that warmed most and the one that took most heat. */
+static void print_heat(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    size_t n = jv_circuit_parts(s->circuit), hottest = n, most = n;
+    double motors = 0.0, cables = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        const jv_sequence_part *p = &s->parts[i];
+        bool motor = !isnan(p->runs_s);
+        if (!isnan(p->heat_j))
+            *(motor ? &motors : &cables) += p->heat_j;
+        if (motor || isnan(p->heat_j))
+            continue;
+        if (most == n || p->heat_j > s->parts[most].heat_j)
+            most = i;
+        if (!isnan(p->hottest_c) && (hottest == n || p->hottest_c > s->parts[hottest].hottest_c))
+            hottest = i;
+    }
+    jv_text line = {0};
+    jv_text_addf(&line, "Heat: %.1f kJ in the motors, %.1f kJ in cables and joints", motors * 1e-3,
+                 cables * 1e-3);
+    if (most < n)
+        jv_text_addf(&line, ", most of it in %s", jv_circuit_part_name(s->circuit, most));
+    if (hottest < n) {
+        jv_text_addf(&line, "; the warmest is %s, ", jv_circuit_part_name(s->circuit, hottest));
+        jv_quantity_print(&line, s->parts[hottest].hottest_c, JV_DIM_TEMPERATURE, style->units, 2);
+    }
+    jv_text_add(&line, ".");
+    jv_text_add(out, "- ");
+    wrapped(out, &line, INDENT, style);
+}
+
+static void print_cures(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    if (!s->n_cures)
+        return;
+    jv_text_add(out, "\nWhat it would take, one of:\n");
+    for (size_t pass = 0; pass < 2; pass++)
+        for (size_t k = 0; k < s->n_cures; k++) {
+            const jv_sequence_cure *c = &s->cures[k];
+            jv_text line = {0};
+            bool helps = !isnan(c->amount);
+            if (helps != (pass == 0))
+                continue;
+            jv_text_addf(&line, "%s%s", c->text, s->n_watches > 1 ? "" : "");
+            jv_text_add(out, helps ? "  + " : "  - ");
+            wrapped(out, &line, 4, style);
+        }
+}
+
+/* --- plots --- */
+
+/* The watch that matters: the one that trips first, else the one that came lowest. */
+static const jv_sequence_watch *plotted(const jv_sequence *s) {
+    const jv_sequence_watch *best = first_trip(s);
+    for (size_t k = 0; k < s->n_watches && !first_trip(s); k++) {
+        const jv_sequence_watch *w = &s->watches[k];
+        if (!isnan(w->lowest_v) &&
+            (!best || w->lowest_v - w->limit_v < best->lowest_v - best->limit_v))
+            best = w;
+    }
+    return best;
+}
+
+static void print_plots(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    const jv_sequence_watch *w = plotted(s);
+    bool volts = false, amps = false;
+    for (size_t k = 0; k < s->n_traces; k++) {
+        const jv_trace *t = &s->traces[k];
+        bool watched = w && strcmp(t->unit, "V") == 0 && strcmp(t->name, w->name) == 0;
+        jv_plot plot = {.unit = t->unit,
+                        .times = s->times,
+                        .values = t->values,
+                        .n = s->n_samples,
+                        .mark = NAN,
+                        .height = PLOT_ROWS};
+        jv_text title = {0};
+        if (watched && !volts) {
+            volts = true;
+            plot.mark = w->limit_v;
+            jv_text_addf(&title, "\nVolts at \"%s\" (dotted: its limit)", t->name);
+        } else if (strcmp(t->unit, "A") == 0 && !amps) {
+            amps = true;
+            plot.from_zero = true;
+            jv_text_addf(&title, "\nAmps of \"%s\"", t->name);
+        }
+        plot.title = jv_text_str(&title);
+        if (title.length)
+            jv_plot_print(&plot, style, out);
+        if (title.failed)
+            out->failed = true;
+        jv_text_clear(&title);
+    }
+}
+
+/* What is said behind the name: "NAME: what". */
+static const char *said(const char *sentence, size_t *name) {
+    const char *colon = strstr(sentence, ": ");
+    *name = colon ? (size_t)(colon - sentence) : 0;
+    return colon ? colon + 2 : sentence;
+}
+
+/* The same said of several parts is said once. */
+static void print_one_assumed(const jv_sequence *s, size_t k, const jv_style *style, jv_text *out) {
+    size_t name, other;
+    const char *what = said(s->assumed[k], &name);
+    for (size_t i = 0; i < k; i++)
+        if (strcmp(said(s->assumed[i], &other), what) == 0)
+            return;
+    jv_text line = {0};
+    jv_text_add_n(&line, s->assumed[k], name);
+    for (size_t i = k + 1; i < s->n_assumed; i++)
+        if (strcmp(said(s->assumed[i], &other), what) == 0) {
+            jv_text_add(&line, ", ");
+            jv_text_add_n(&line, s->assumed[i], other);
+        }
+    jv_text_addf(&line, ": %s", what);
+    jv_text_add(out, "- ");
+    wrapped(out, &line, INDENT, style);
+}
+
+static void print_assumed(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    if (!s->n_assumed && !s->generic)
+        return;
+    jv_text_add(out, "\nTaken for granted\n");
+    if (s->generic) {
+        jv_text line = {0};
+        jv_text_add(&line,
+                    "the file has no sequence: jacks lift in pairs until their load is on and "
+                    "20 mm more, or for 20 s; pumps run 15 s (general practice, judgement)");
+        jv_text_add(out, "- ");
+        wrapped(out, &line, INDENT, style);
+    }
+    for (size_t k = 0; k < s->n_assumed; k++)
+        print_one_assumed(s, k, style, out);
+}
+
+void jv_sequence_text(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    jv_text head = {0};
+    jv_text_addf(&head, "%s: %s", jv_circuit_name(s->circuit), s->name);
+    wrapped(out, &head, 0, style);
+    print_verdict(s, style, out);
+    if (style->quiet)
+        return;
+    print_plots(s, style, out);
+    print_story(s, style, out);
+    print_watches(s, style, out);
+    print_cures(s, style, out);
+    print_motors(s, style, out);
+    jv_text_add(out, "\n");
+    print_batteries(s, style, out);
+    print_heat(s, style, out);
+    print_fuses(s, style, out);
+    jv_text line = {0};
+    jv_text_addf(
+        &line,
+        "Charge balances to %.0e of what was moved, energy to %.0e of what was delivered; %zu "
+        "steps in time.",
+        s->balance.charge_error, s->balance.energy_error, s->effort.steps);
+    jv_text_add(out, "- ");
+    wrapped(out, &line, INDENT, style);
+    print_assumed(s, style, out);
+}

@@ -1,0 +1,245 @@
+/* cures.c - what it would take that a watch does not trip. SPDX-License-Identifier: MIT */
+#include "study/sequence/play.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Each cure is found by running the sequence again, changed, until the watch trips or the end. */
+static const double most_stagger_s = 2.0, stagger_to_s = 0.01; /* searched up to, and found to */
+static const double charge_to = 0.01, ohm_to = 0.02;           /* of the charge; of the ohms */
+static const double dwell_up = 1.02;        /* a dwell just as long as the dip would still act */
+static const double probe_tolerance = 1e-4; /* of runs that only say yes or no */
+enum { HALVINGS = 8 };
+
+typedef struct jv_bench {
+    const jv_circuit *c;
+    const jv_plan *plan;
+    const jv_sequence_options *options;
+    jv_arena *arena;
+    jv_sequence *out;
+    jv_sequence_cure *list;
+    size_t n;
+    size_t watch;
+    jv_status status;
+    double wall_end;
+} jv_bench;
+
+static bool trips(jv_bench *b, const jv_plan *plan, const jv_tweak *tweak, double *longest) {
+    jv_arena arena = {0};
+    jv_play play = {0};
+    jv_sequence_options how = *b->options;
+    how.tolerance = probe_tolerance;
+    how.sink = NULL;
+    play.c = b->c;
+    play.plan = plan;
+    play.options = &how;
+    play.tweak = tweak;
+    play.arena = &arena;
+    bool tripped = true;
+    jv_status status = jv_play_run(&play);
+    if (status == JV_OK) {
+        tripped = play.tracks[b->watch].trips > 0 || play.stop != JV_STOP_DONE;
+        if (longest)
+            *longest = play.tracks[b->watch].longest;
+    } else {
+        b->status = status;
+    }
+    jv_play_free(&play);
+    jv_arena_clear(&arena);
+    return tripped;
+}
+
+static jv_tweak plain(const jv_bench *b) {
+    return (jv_tweak){-1, 0.0, (int32_t)b->watch, false};
+}
+
+static void add(jv_bench *b, jv_cure_kind kind, size_t part, double amount, const char *format, ...)
+    __attribute__((format(printf, 5, 6)));
+static void add(jv_bench *b, jv_cure_kind kind, size_t part, double amount, const char *format,
+                ...) {
+    jv_text t = {0};
+    va_list args;
+    va_start(args, format);
+    jv_text_vaddf(&t, format, args);
+    va_end(args);
+    jv_sequence_cure *c = &b->list[b->n++];
+    c->kind = kind;
+    c->watch = b->watch;
+    c->part = part;
+    c->amount = amount;
+    c->text = jv_arena_copy(b->arena, jv_text_str(&t), t.length);
+    if (!c->text)
+        b->status = JV_ERR_MEMORY;
+    jv_text_clear(&t);
+}
+
+/* Each step with several motors becomes one step for each. */
+static jv_plan *split(jv_bench *b) {
+    size_t n = 0;
+    for (size_t i = 0; i < b->plan->n_steps; i++)
+        n += b->plan->steps[i].loading.n_runs > 1 ? b->plan->steps[i].loading.n_runs : 1;
+    jv_plan *out = jv_arena_alloc(b->arena, 1, sizeof *out);
+    jv_plan_step *steps = jv_arena_alloc(b->arena, n + 1, sizeof *steps);
+    if (!out || !steps) {
+        b->status = JV_ERR_MEMORY;
+        return NULL;
+    }
+    *out = *b->plan;
+    out->steps = steps;
+    out->n_steps = 0;
+    for (size_t i = 0; i < b->plan->n_steps; i++) {
+        const jv_plan_step *s = &b->plan->steps[i];
+        size_t parts = s->loading.n_runs > 1 ? s->loading.n_runs : 1;
+        for (size_t k = 0; k < parts; k++) {
+            jv_plan_step *o = &steps[out->n_steps++];
+            *o = *s;
+            if (parts == 1)
+                continue;
+            o->loading.runs = s->loading.runs + k;
+            o->loading.n_runs = 1;
+        }
+    }
+    return out;
+}
+
+static bool shares_starts(const jv_plan *plan) {
+    for (size_t i = 0; i < plan->n_steps; i++)
+        if (plan->steps[i].loading.n_runs > 1)
+            return true;
+    return false;
+}
+
+static void one_at_a_time(jv_bench *b) {
+    jv_tweak tweak = plain(b);
+    jv_plan *plan = split(b);
+    if (!plan)
+        return;
+    bool helps = !trips(b, plan, &tweak, NULL);
+    add(b, JV_CURE_ONE_AT_A_TIME, b->c->n_parts, helps ? 1.0 : NAN,
+        helps ? "run one jack at a time" : "one jack at a time does not help");
+}
+
+static bool trips_staggered(jv_bench *b, jv_plan *plan, double gap) {
+    for (size_t i = 0; i < plan->n_steps; i++) {
+        plan->steps[i] = b->plan->steps[i];
+        if (plan->steps[i].loading.n_runs < 2)
+            continue;
+        plan->steps[i].stagger_s = fmax(gap, b->plan->steps[i].stagger_s);
+        plan->steps[i].for_s += gap * (double)(plan->steps[i].loading.n_runs - 1);
+    }
+    jv_tweak tweak = plain(b);
+    return trips(b, plan, &tweak, NULL);
+}
+
+static void stagger(jv_bench *b) {
+    jv_plan plan = *b->plan;
+    plan.steps = jv_arena_alloc(b->arena, plan.n_steps + 1, sizeof *plan.steps);
+    if (!plan.steps) {
+        b->status = JV_ERR_MEMORY;
+        return;
+    }
+    double low = 0.0, high = most_stagger_s;
+    if (trips_staggered(b, &plan, high)) {
+        add(b, JV_CURE_STAGGER, b->c->n_parts, NAN, "starts %g s apart do not help", high);
+        return;
+    }
+    while (high - low > stagger_to_s && b->status == JV_OK) {
+        double middle = low > 0.0 ? 0.5 * (low + high) : 0.4 * high;
+        if (trips_staggered(b, &plan, middle))
+            low = middle;
+        else
+            high = middle;
+        if (low == 0.0 && high < stagger_to_s)
+            break;
+    }
+    add(b, JV_CURE_STAGGER, b->c->n_parts, high, "start the jacks of a step %.0f ms apart",
+        1e3 * high);
+}
+
+/* Out of the part with the widest drop at the trip. */
+static void less_ohms(jv_bench *b) {
+    const jv_sequence_cause *cause = &b->out->watches[b->watch].cause;
+    size_t part = cause->widest;
+    if (part >= b->c->n_parts || !b->c->parts[part].kind->is_series || !(cause->current_a > 0.0))
+        return;
+    const char *name = b->c->parts[part].name;
+    double low = 0.0, high = cause->widest_v / cause->current_a, all = high;
+    jv_tweak tweak = plain(b);
+    tweak.less_part = (int32_t)part;
+    tweak.less_ohm = high;
+    if (trips(b, b->plan, &tweak, NULL)) {
+        add(b, JV_CURE_LESS_OHMS, part, NAN, "even no ohms at all in %s do not help alone", name);
+        return;
+    }
+    while (high - low > ohm_to * all && b->status == JV_OK) {
+        tweak.less_ohm = 0.5 * (low + high);
+        if (trips(b, b->plan, &tweak, NULL))
+            low = tweak.less_ohm;
+        else
+            high = tweak.less_ohm;
+    }
+    add(b, JV_CURE_LESS_OHMS, part, high, "take %.2g mohm out of %s (it has %.2g mohm)", 1e3 * high,
+        name, 1e3 * all);
+}
+
+static void more_charge(jv_bench *b) {
+    jv_plan plan = *b->plan;
+    double low = 0.0, high = 1.0;
+    jv_tweak tweak = plain(b);
+    plan.has_charge = true;
+    plan.charge = jv_value_exact(high);
+    if (trips(b, &plan, &tweak, NULL)) {
+        add(b, JV_CURE_CHARGE, b->c->n_parts, NAN, "a full battery alone does not help");
+        return;
+    }
+    for (int k = 0; k < HALVINGS && high - low > charge_to && b->status == JV_OK; k++) {
+        plan.charge = jv_value_exact(0.5 * (low + high));
+        if (trips(b, &plan, &tweak, NULL))
+            low = plan.charge.nominal;
+        else
+            high = plan.charge.nominal;
+    }
+    add(b, JV_CURE_CHARGE, b->c->n_parts, high, "charge the battery to %.0f %% or more",
+        100.0 * high);
+}
+
+static void longer_dwell(jv_bench *b) {
+    double longest = 0.0;
+    jv_tweak tweak = plain(b);
+    tweak.disarm = true;
+    trips(b, b->plan, &tweak, &longest);
+    if (!(longest > 0.0))
+        return;
+    add(b, JV_CURE_DWELL, b->c->n_parts, longest * dwell_up,
+        "the watch would have to wait %.3g s (a setting of the vehicle's maker: not a repair)",
+        longest * dwell_up);
+}
+
+jv_status jv_cures_find(const jv_circuit *c, const jv_plan *plan,
+                        const jv_sequence_options *options, jv_arena *arena, jv_sequence *out) {
+    enum { KINDS = 5 };
+    jv_bench b = {0};
+    b.c = c;
+    b.plan = plan;
+    b.options = options;
+    b.arena = arena;
+    b.out = out;
+    b.list = jv_arena_alloc(arena, c->n_watches * KINDS + 1, sizeof *b.list);
+    if (!b.list)
+        return JV_ERR_MEMORY;
+    for (b.watch = 0; b.watch < c->n_watches && b.status == JV_OK; b.watch++) {
+        if (!out->watches[b.watch].trips || out->stop == JV_STOP_CLOCK ||
+            out->stop == JV_STOP_ASKED)
+            continue;
+        if (shares_starts(plan)) {
+            one_at_a_time(&b);
+            stagger(&b);
+        }
+        less_ohms(&b);
+        more_charge(&b);
+        longer_dwell(&b);
+    }
+    out->cures = b.list;
+    out->n_cures = b.n;
+    return b.status;
+}

@@ -1,0 +1,677 @@
+/* play.c - runs a sequence: steps, events, timers. SPDX-License-Identifier: MIT */
+#include "study/sequence/play.h"
+
+#include "circuit/fault.h"
+#include "circuit/kinds.h"
+#include "circuit/parts/motor_time.h"
+#include "circuit/remark.h"
+
+#include <math.h>
+#include <string.h>
+#include <time.h>
+
+enum { POINTS = 5, IMMEDIATE = 200 };
+static const double shares[POINTS] = {0.0, 0.25, 0.5, 0.75, 1.0};
+static const double located_s = 1e-6;   /* events are found to this; 1e-3 is promised */
+static const double restart_h = 2e-5;   /* first step after a jump, s */
+static const double rest_shown_s = 1.0; /* shown after everything stopped */
+static const double same_moment_s = 1e-9;
+
+double jv_wall_now(void) {
+    struct timespec now;
+    return timespec_get(&now, TIME_UTC) ? (double)now.tv_sec + 1e-9 * (double)now.tv_nsec : 0.0;
+}
+
+const char *jv_play_part_name(const jv_play *p, uint32_t part) {
+    return p->c->parts[part].name;
+}
+
+void jv_tell(jv_play *p, jv_happening what, uint32_t part, int32_t watch, bool serious, bool weak,
+             const char *format, ...) {
+    if (p->tweak)
+        return; /* a run that only asks tells no story */
+    if (p->n_events == p->cap_events) {
+        size_t wanted = p->cap_events ? 2 * p->cap_events : 64;
+        jv_sequence_event *moved = jv_resize(p->events, wanted, sizeof *moved);
+        if (!moved) {
+            p->status = JV_ERR_MEMORY;
+            return;
+        }
+        p->events = moved;
+        p->cap_events = wanted;
+    }
+    jv_text text = {0};
+    va_list args;
+    va_start(args, format);
+    jv_text_vaddf(&text, format, args);
+    va_end(args);
+    jv_sequence_event *e = &p->events[p->n_events++];
+    e->t_s = p->motion ? p->motion->t : 0.0;
+    e->what = what;
+    e->part = part == UINT32_MAX ? p->c->n_parts : part;
+    e->watch = watch < 0 ? p->c->n_watches : (size_t)watch;
+    e->step = p->step;
+    e->serious = serious;
+    e->weak = weak;
+    e->text = jv_arena_copy(p->arena, jv_text_str(&text), text.length);
+    if (!e->text || text.failed)
+        p->status = JV_ERR_MEMORY;
+    jv_text_clear(&text);
+}
+
+static jv_runner *runner_of(jv_play *p, uint32_t part) {
+    for (size_t k = 0; k < p->n_runners; k++)
+        if (p->runners[k].part == part)
+            return &p->runners[k];
+    return NULL;
+}
+
+/* --- commands --- */
+
+static void switch_parts(jv_play *p) {
+    const jv_case *k = p->step < p->plan->n_steps ? &p->plan->steps[p->step].loading : NULL;
+    memset(p->net->off, 0, p->c->n_parts);
+    for (size_t i = 0; k && i < k->n_off; i++)
+        p->net->off[k->off[i]] = 1;
+    for (size_t i = 0; k && i < k->n_on; i++)
+        p->net->off[k->on[i]] = 2;
+    for (size_t i = 0; i < p->c->n_parts; i++)
+        if (p->part_open[i])
+            p->net->off[i] = 1;
+}
+
+static void set_goal(jv_play *p, const jv_runner *r) {
+    const jv_plan_step *s = &p->plan->steps[p->step];
+    jv_motor_goal goal = {s->extension_m, s->force_n, s->current_a, s->stroke_end};
+    jv_motor_set_goal(p->motion->bodies[r->body].work, &goal);
+}
+
+static void start_motor(jv_play *p, const jv_run *run) {
+    jv_runner *r = runner_of(p, run->part);
+    if (!r)
+        return;
+    double t = p->motion->t;
+    if (r->on) { /* it goes on from the step before, with this step's load and goals */
+        for (size_t k = 0; k < p->now.n_runs; k++)
+            if (p->now.runs[k].part == run->part)
+                p->now.runs[k] = *run;
+        set_goal(p, r);
+        p->reload = true;
+        return;
+    }
+    p->now.runs[p->now.n_runs++] = *run;
+    r->on = true;
+    r->started = t;
+    r->limit_due = isnan(r->limit_s) ? INFINITY : t + r->limit_s;
+    r->pulse_due = isnan(r->pulse_timeout) || r->hall < 0 ? INFINITY : t + r->pulse_timeout;
+    set_goal(p, r);
+    p->reload = true;
+    bool pump = p->c->parts[run->part].kind == &jv_kind_pump;
+    jv_tell(p, JV_JACK_STARTS, run->part, -1, false, false, "%s starts%s",
+            jv_play_part_name(p, run->part),
+            pump                 ? ""
+            : run->direction < 0 ? ", lowering"
+                                 : ", lifting");
+    jv_monitors_command(p, t);
+}
+
+void jv_play_stop_motor(jv_play *p, uint32_t part) {
+    jv_runner *r = runner_of(p, part);
+    if (!r || !r->on)
+        return;
+    r->on = false;
+    r->runs_s += p->motion->t - r->started;
+    r->limit_due = r->pulse_due = INFINITY;
+    size_t kept = 0;
+    for (size_t i = 0; i < p->now.n_runs; i++)
+        if (p->now.runs[i].part != part)
+            p->now.runs[kept++] = p->now.runs[i];
+    p->now.n_runs = kept;
+    p->reload = true;
+}
+
+void jv_play_stop_all(jv_play *p, const char *why) {
+    for (size_t k = 0; k < p->n_runners; k++)
+        jv_play_stop_motor(p, p->runners[k].part);
+    p->n_queue = 0;
+    if (p->stopping)
+        return;
+    p->stopping = true;
+    p->stop = JV_STOP_TRIPPED;
+    p->why = why;
+    p->end_at = p->motion->t + rest_shown_s;
+}
+
+static void begin_step(jv_play *p) {
+    const jv_plan_step *s = &p->plan->steps[p->step];
+    double t = p->motion->t;
+    p->step_from = t;
+    p->step_over = false;
+    p->step_until = isnan(s->for_s) ? INFINITY : t + s->for_s;
+    p->step_starts[p->step] = t;
+    p->n_queue = 0;
+    p->reload = true;
+    jv_tell(p, JV_STEP_STARTS, UINT32_MAX, -1, false, false, "%s", s->loading.name);
+    for (size_t i = 0; i < s->loading.n_runs; i++) {
+        double at = t + (double)i * s->stagger_s;
+        if (at > t)
+            p->queue[p->n_queue++] = (jv_queue){s->loading.runs[i], at};
+        else
+            start_motor(p, &s->loading.runs[i]);
+    }
+}
+
+/* Does the next step let this motor go on as it runs? */
+static bool goes_on(const jv_play *p, const jv_runner *r) {
+    const jv_case *next =
+        p->step + 1 < p->plan->n_steps ? &p->plan->steps[p->step + 1].loading : NULL;
+    for (size_t i = 0; next && i < next->n_runs; i++) {
+        if (next->runs[i].part != r->part)
+            continue;
+        for (size_t k = 0; k < p->now.n_runs; k++)
+            if (p->now.runs[k].part == r->part)
+                return p->now.runs[k].direction == next->runs[i].direction;
+    }
+    return false;
+}
+
+static void end_step(jv_play *p) {
+    for (size_t k = 0; k < p->n_runners; k++) {
+        jv_runner *r = &p->runners[k];
+        if (!r->on || goes_on(p, r))
+            continue;
+        jv_tell(p, JV_JACK_STOPS, r->part, -1, false, false, "%s is let go: its time is up",
+                jv_play_part_name(p, r->part));
+        jv_play_stop_motor(p, r->part);
+    }
+    p->n_queue = 0;
+    p->reload = true;
+    p->step++;
+}
+
+static bool step_is_over(const jv_play *p) {
+    const jv_plan_step *s = &p->plan->steps[p->step];
+    if (p->step_over || p->motion->t >= p->step_until - same_moment_s)
+        return true;
+    return s->loading.n_runs > 0 && p->now.n_runs == 0 && p->n_queue == 0;
+}
+
+static void finish(jv_play *p, jv_sequence_stop stop, const char *why) {
+    if (!p->stopping) {
+        p->stop = stop;
+        p->why = why;
+    }
+    p->stopping = true;
+    p->end_at = p->motion->t;
+}
+
+/* Steps that end and begin in this moment. */
+static void turn_page(jv_play *p) {
+    while (!p->stopping && p->step < p->plan->n_steps && step_is_over(p)) {
+        end_step(p);
+        if (p->step < p->plan->n_steps)
+            begin_step(p);
+    }
+    if (p->stopping || p->step < p->plan->n_steps)
+        return;
+    p->stopping = true;
+    p->stop = JV_STOP_DONE;
+    p->why = "every step is done";
+    p->end_at = p->motion->t + rest_shown_s;
+}
+
+/* --- bodies --- */
+
+static void do_deed(jv_play *p, const jv_body *b, const jv_body_deed *d) {
+    const char *name = jv_play_part_name(p, b->part);
+    if (d->told)
+        jv_tell(p, d->what, b->part, -1, d->serious, d->weak, "%s %s", name, jv_text_str(&d->text));
+    if (d->what == JV_RELAY_DROPS || d->what == JV_CHATTERS)
+        p->releases[b->part] += d->serious;
+    if (d->text.failed)
+        p->status = JV_ERR_MEMORY;
+    if (!d->reached)
+        return;
+    jv_tell(p, JV_JACK_STOPS, b->part, -1, false, false, "%s is let go: it has got where it should",
+            name);
+    jv_play_stop_motor(p, b->part);
+}
+
+static void act_body(jv_play *p, const jv_body *b, size_t event) {
+    jv_motion *m = p->motion;
+    jv_body_deed deed = {0};
+    size_t first = p->net->first[b->part], n = b->kind->n_states;
+    double before[JV_BODY_STATES];
+    memcpy(before, m->now + jv_motion_x(m, b), n * sizeof *before);
+    b->kind->act(&p->net->scene, &p->c->parts[b->part], p->net->elements + first,
+                 p->net->own[b->part], b->work, m->now + jv_motion_x(m, b),
+                 jv_body_amps(m, b, m->now), jv_body_volts(m, b, m->now), event, m->t, &deed);
+    bool jumped = memcmp(before, m->now + jv_motion_x(m, b), n * sizeof *before) != 0;
+    if (deed.switched || jumped)
+        p->resettle = true;
+    m->error_last = 1.0; /* rates may have changed: the controller's memory is of no use */
+    do_deed(p, b, &deed);
+    jv_text_clear(&deed.text);
+}
+
+static void act_event(jv_play *p, size_t event) {
+    size_t bodies = p->motion->n_events;
+    if (event >= bodies + p->n_monitors) {
+        p->resettle = true; /* a law went over to another piece */
+    } else if (event >= bodies) {
+        jv_monitors_act(p, event - bodies);
+    } else {
+        for (size_t k = 0; k < p->motion->n_bodies; k++) {
+            const jv_body *b = &p->motion->bodies[k];
+            if (event >= b->event && event < b->event + b->kind->n_events)
+                act_body(p, b, event - b->event);
+        }
+    }
+}
+
+/* --- finding events in a step --- */
+
+static void functions(jv_play *p, const double *values, double *g) {
+    size_t bodies = p->motion->n_events;
+    jv_motion_events(p->motion, values, g);
+    jv_monitors_events(p, values, g + bodies);
+    g[bodies + p->n_monitors] = jv_motion_pieces_hold(p->motion, values) ? -1.0 : 1.0;
+}
+
+static double one_function(jv_play *p, size_t event, double share) {
+    double *g = p->g[0], *values = p->values[0];
+    jv_motion_look(p->motion, share, values);
+    functions(p, values, g);
+    return g[event];
+}
+
+/* Between a (below zero) and b (not below): secant with bisection's safety (Illinois). */
+static double root(jv_play *p, size_t event, double a, double ga, double b, double gb) {
+    int side = 0;
+    p->located++;
+    while ((b - a) * p->motion->h_last > located_s) {
+        double c = (a * gb - b * ga) / (gb - ga);
+        double inner = 0.01 * (b - a);
+        c = fmin(fmax(c, a + inner), b - inner);
+        double g = one_function(p, event, c);
+        if (g >= 0.0) {
+            b = c;
+            gb = g;
+            if (side == 1)
+                ga *= 0.5;
+            side = 1;
+        } else {
+            a = c;
+            ga = g;
+            if (side == -1)
+                gb *= 0.5;
+            side = -1;
+        }
+    }
+    return b;
+}
+
+/* The top of the parabola through three neighbouring points, where it lies between them. */
+static double top_of(double g0, double g1, double g2, double at1, double step) {
+    double bend = g0 - 2.0 * g1 + g2;
+    if (!(bend < 0.0))
+        return -1.0;
+    return at1 + 0.5 * step * (g0 - g2) / bend;
+}
+
+/* The share at which one function rises through zero, 2 = it does not. Where all points lie below,
+ * the highest one's surroundings are looked at: a crossing that only grazes. */
+static double crossing(jv_play *p, size_t event) {
+    double g[POINTS];
+    int best = 0;
+    for (int k = 0; k < POINTS; k++) {
+        g[k] = p->g[k][event];
+        if (g[k] > g[best])
+            best = k;
+    }
+    if (g[best] <= JV_NO_EVENT)
+        return 2.0;
+    for (int k = 1; k < POINTS; k++)
+        if (g[k - 1] < 0.0 && g[k] >= 0.0)
+            return root(p, event, shares[k - 1], g[k - 1], shares[k], g[k]);
+    if (g[best] >= 0.0)
+        return 2.0;
+    int middle = best == 0 ? 1 : best == POINTS - 1 ? POINTS - 2 : best;
+    double top = top_of(g[middle - 1], g[middle], g[middle + 1], shares[middle], shares[1]);
+    if (top <= 0.0 || top >= 1.0)
+        return 2.0;
+    double high = one_function(p, event, top);
+    if (high < 0.0)
+        return 2.0;
+    int left = (int)(top / shares[1]);
+    return root(p, event, shares[left], g[left], top, high);
+}
+
+/* The first event of the last step; *share 2 = none. p->g[0] is used up by looking closer, so
+ * crossings are first gathered from a copy. */
+static size_t first_event(jv_play *p, double *share) {
+    size_t which = 0;
+    *share = 2.0;
+    for (int k = 1; k < POINTS - 1; k++) {
+        jv_motion_look(p->motion, shares[k], p->values[k]);
+        functions(p, p->values[k], p->g[k]);
+    }
+    functions(p, p->motion->now, p->g[POINTS - 1]);
+    functions(p, p->motion->last, p->g[0]);
+    double *start = p->values[1]; /* no longer needed: what g was at the start */
+    memcpy(start, p->g[0], p->n_g * sizeof *start);
+    for (size_t e = 0; e < p->n_g; e++) {
+        p->g[0][e] = start[e];
+        double at = crossing(p, e);
+        memcpy(p->g[0], start, p->n_g * sizeof *start);
+        if (at >= *share)
+            continue;
+        *share = at;
+        which = e;
+    }
+    return which;
+}
+
+/* --- time --- */
+
+static double next_due(const jv_play *p) {
+    double due = fmin(fmin(jv_monitors_due(p), jv_fuses_due(p)), p->longest);
+    if (p->stopping)
+        due = fmin(due, p->end_at);
+    else
+        due = fmin(due, p->step_until);
+    for (size_t i = 0; i < p->n_queue; i++)
+        due = fmin(due, p->queue[i].at);
+    for (size_t k = 0; k < p->motion->n_bodies; k++) {
+        const jv_body *b = &p->motion->bodies[k];
+        if (b->kind->due)
+            due = fmin(due, b->kind->due(b->work));
+    }
+    return fmin(due, p->restart_due);
+}
+
+static void fire_timers(jv_play *p) {
+    double t = p->motion->t + same_moment_s;
+    for (size_t k = 0; k < p->motion->n_bodies; k++) {
+        const jv_body *b = &p->motion->bodies[k];
+        if (b->kind->due && b->kind->due(b->work) <= t)
+            act_body(p, b, JV_BODY_TIMER);
+    }
+    for (size_t i = 0; i < p->n_queue && !p->stopping;) {
+        if (p->queue[i].at > t) {
+            i++;
+            continue;
+        }
+        start_motor(p, &p->queue[i].run);
+        p->queue[i] = p->queue[--p->n_queue];
+    }
+    jv_monitors_timers(p);
+    jv_fuses_timers(p);
+    if (p->restart_due <= t) {
+        p->restart_due = INFINITY;
+        jv_tell(p, JV_RESTART, p->restart_part, -1, false, false,
+                "%s works again; it has forgotten what it was doing",
+                jv_play_part_name(p, p->restart_part));
+    }
+    if (p->motion->t >= p->longest - same_moment_s && !p->stopping)
+        finish(p, JV_STOP_LONGEST, "it takes longer than it may");
+}
+
+static void sample_edge(jv_play *p) {
+    jv_track_row(p, p->motion->t, p->motion->now);
+}
+
+/* Volts and currents that fit after a jump; what follows at once, follows here. */
+static void settle(jv_play *p) {
+    bool edge = p->reload;
+    for (int round = 0; round < IMMEDIATE && p->status == JV_OK; round++) {
+        if (p->reload || p->resettle) {
+            jv_point point;
+            bool reload = p->reload;
+            p->reload = p->resettle = false;
+            switch_parts(p);
+            p->status = jv_motion_settle(p->motion, reload, &point);
+            p->motion->h = fmin(p->motion->h > 0.0 ? p->motion->h : restart_h, restart_h);
+            p->motion->error_last = 1.0;
+            if (point.outcome == JV_POINT_NOT_FOUND) {
+                p->unsolved = true;
+                finish(p, JV_STOP_UNSOLVED, "no operating point was found");
+                return;
+            }
+        }
+        double *g = p->g[0];
+        jv_motion_events(p->motion, p->motion->now, g);
+        for (size_t e = 0; e < p->motion->n_events; e++)
+            if (g[e] > 0.0)
+                act_event(p, e);
+        jv_monitors_look(p);
+        if (!p->reload && !p->resettle) {
+            if (edge)
+                sample_edge(p);
+            return;
+        }
+        edge = edge || p->reload;
+    }
+    if (p->status == JV_OK) {
+        p->unsolved = true;
+        finish(p, JV_STOP_UNSOLVED, "something lets go and pulls in without end");
+    }
+}
+
+static void pulse_timers(jv_play *p) {
+    for (size_t k = 0; k < p->n_runners; k++) {
+        jv_runner *r = &p->runners[k];
+        if (!r->on || isnan(r->pulse_timeout) || r->hall < 0)
+            continue;
+        jv_motor_now now;
+        const jv_body *b = &p->motion->bodies[r->body];
+        jv_motor_look(b->work, p->motion->now + jv_motion_x(p->motion, b), &now);
+        if (now.turns && !p->monitors[r->hall].past)
+            r->pulse_due = INFINITY;
+        else if (isinf(r->pulse_due))
+            r->pulse_due = p->motion->t + r->pulse_timeout;
+    }
+}
+
+static void advance(jv_play *p) {
+    double until = next_due(p), share;
+    p->status = jv_motion_step(p->motion, until);
+    if (p->status == JV_ERR_UNSOLVED) {
+        p->status = JV_OK;
+        p->unsolved = true;
+        finish(p, JV_STOP_UNSOLVED, "no step in time is small enough");
+        return;
+    }
+    if (p->status != JV_OK)
+        return;
+    size_t fuse = 0, event = first_event(p, &share);
+    double at = jv_fuses_crossing(p, fmin(share, 1.0), &fuse);
+    bool blows = at < share;
+    if (blows)
+        share = at;
+    double passed = fmin(share, 1.0);
+    jv_tracks_advance(p, passed);
+    jv_fuses_advance(p, passed);
+    if (share <= 1.0) {
+        if (share < 1.0)
+            jv_motion_cut(p->motion, share);
+        if (blows)
+            jv_fuses_act(p, fuse);
+        else
+            act_event(p, event);
+    }
+    if (p->motion->t >= until - same_moment_s)
+        fire_timers(p);
+    pulse_timers(p);
+}
+
+static bool must_stop(jv_play *p) {
+    const jv_sequence_options *o = p->options;
+    if (p->status != JV_OK || p->unsolved)
+        return true;
+    if (p->tweak && p->tweak->watch >= 0 && !p->tweak->disarm && p->tracks[p->tweak->watch].trips)
+        return true;
+    if (p->sink_stopped || (o->asked && *o->asked)) {
+        p->stopping = false;
+        finish(p, JV_STOP_ASKED, "it was asked to stop");
+        return true;
+    }
+    double wall = o->wall_s > 0.0 ? o->wall_s : 60.0;
+    if (jv_wall_now() - p->wall_start > wall) {
+        p->stopping = false;
+        finish(p, JV_STOP_CLOCK, "its wall clock limit is over");
+        return true;
+    }
+    return p->stopping && p->motion->t >= p->end_at - same_moment_s;
+}
+
+static jv_status loop(jv_play *p) {
+    enum { LOOKS = 16 };
+    for (size_t turn = 0;; turn++) {
+        if (!p->unsolved)
+            turn_page(p);
+        settle(p);
+        if (turn % LOOKS == 0 || p->stopping || p->sink_stopped || p->tweak)
+            if (must_stop(p))
+                break;
+        if (p->status != JV_OK || p->unsolved)
+            break;
+        advance(p);
+        if (p->status != JV_OK)
+            break;
+    }
+    return p->status;
+}
+
+static jv_status gather_faults(jv_play *p) {
+    size_t n = 0;
+    const jv_fault *given = p->options->faults ? jv_faults_list(p->options->faults, &n) : NULL;
+    p->faults = jv_zalloc(n + 2, sizeof *p->faults);
+    if (!p->faults)
+        return JV_ERR_MEMORY;
+    if (n)
+        memcpy(p->faults, given, n * sizeof *p->faults);
+    if (p->tweak && p->tweak->less_part >= 0) {
+        jv_fault less = {0};
+        less.part = (uint32_t)p->tweak->less_part;
+        less.way = JV_WAY_ADDED;
+        less.value = -p->tweak->less_ohm;
+        less.to = -1;
+        p->faults[n++] = less;
+    }
+    p->n_faults = n;
+    return JV_OK;
+}
+
+static jv_status allocate(jv_play *p) {
+    size_t parts = p->c->n_parts + 1;
+    p->now.runs = jv_zalloc(parts, sizeof *p->now.runs);
+    p->queue = jv_zalloc(parts, sizeof *p->queue);
+    p->part_open = jv_zalloc(parts, sizeof *p->part_open);
+    p->releases = jv_zalloc(parts, sizeof *p->releases);
+    p->step_starts = jv_arena_alloc(p->arena, p->plan->n_steps + 1, sizeof *p->step_starts);
+    if (!p->now.runs || !p->queue || !p->part_open || !p->releases || !p->step_starts)
+        return JV_ERR_MEMORY;
+    for (size_t i = 0; i < p->plan->n_steps; i++)
+        p->step_starts[i] = NAN;
+    p->now.name = "now";
+    p->now.has_ambient = p->plan->has_ambient;
+    p->now.ambient = p->plan->ambient;
+    p->now.has_charge = p->plan->has_charge;
+    p->now.charge = p->plan->charge;
+    return JV_OK;
+}
+
+static jv_status point_buffers(jv_play *p) {
+    p->n_g = p->motion->n_events + p->n_monitors + 1;
+    size_t most = p->motion->n > p->n_g ? p->motion->n : p->n_g;
+    for (int k = 0; k < POINTS; k++) {
+        p->g[k] = jv_zalloc(p->n_g + JV_BODY_EVENTS, sizeof **p->g);
+        p->values[k] = jv_zalloc(most + 1, sizeof **p->values);
+        if (!p->g[k] || !p->values[k])
+            return JV_ERR_MEMORY;
+    }
+    return JV_OK;
+}
+
+/* What was taken for granted, as sentences of the result. */
+static jv_status keep_assumed(jv_play *p, const jv_remarks *r) {
+    const char **list = jv_arena_alloc(p->arena, r->n + 1, sizeof *list);
+    if (!list)
+        return JV_ERR_MEMORY;
+    size_t n = 0;
+    for (size_t k = 0; k < r->n; k++) {
+        jv_text t = {0};
+        jv_text_addf(&t, "%s: %s", jv_play_part_name(p, (uint32_t)r->list[k].part),
+                     r->list[k].text);
+        list[n] = jv_arena_copy(p->arena, jv_text_str(&t), t.length);
+        jv_text_clear(&t);
+        if (!list[n++])
+            return JV_ERR_MEMORY;
+    }
+    p->heads.assumed = list;
+    p->heads.n_assumed = n;
+    return JV_OK;
+}
+
+static jv_status make(jv_play *p) {
+    enum { ASSUMED_KEPT = 100 };
+    jv_remarks r = {0};
+    r.arena = p->arena;
+    r.room = ASSUMED_KEPT;
+    r.list = jv_arena_alloc(p->arena, ASSUMED_KEPT, sizeof *r.list);
+    jv_status status = r.list ? allocate(p) : JV_ERR_MEMORY;
+    if (status == JV_OK)
+        status = gather_faults(p);
+    if (status == JV_OK)
+        status = jv_net_build(p->c, &p->now, p->faults, p->n_faults, &p->net);
+    if (status == JV_OK)
+        status = jv_motion_new(p->net, p->tolerance, &r, &p->motion);
+    if (status == JV_OK)
+        status = keep_assumed(p, &r);
+    if (status == JV_OK)
+        status = jv_monitors_make(p);
+    if (status == JV_OK)
+        status = jv_fuses_make(p);
+    if (status == JV_OK)
+        status = point_buffers(p);
+    if (status == JV_OK)
+        status = jv_tracks_make(p);
+    return status;
+}
+
+jv_status jv_play_run(jv_play *p) {
+    const jv_sequence_options *o = p->options;
+    p->wall_start = jv_wall_now();
+    p->tolerance = o->tolerance > 0.0 ? o->tolerance : 1e-6;
+    p->longest = o->longest_s > 0.0          ? o->longest_s
+                 : isnan(p->plan->longest_s) ? 600.0
+                                             : p->plan->longest_s;
+    p->every = o->every_s > 0.0 ? o->every_s : 0.05;
+    p->restart_due = INFINITY;
+    p->step = 0;
+    jv_status status = make(p);
+    if (status != JV_OK)
+        return status;
+    p->reload = true;
+    settle(p); /* at rest, before the first command */
+    jv_tracks_rest(p);
+    if (p->status == JV_OK && !p->unsolved && !p->stopping)
+        begin_step(p);
+    return loop(p);
+}
+
+void jv_play_free(jv_play *p) {
+    jv_tracks_free(p);
+    jv_motion_free(&p->motion);
+    jv_net_free(&p->net);
+    void *const blocks[] = {p->now.runs, p->queue,   p->part_open, p->releases,
+                            p->monitors, p->runners, p->fuses,     p->faults,
+                            p->events,   p->times,   p->rows};
+    for (size_t i = 0; i < sizeof blocks / sizeof blocks[0]; i++)
+        jv_free(blocks[i]);
+    for (int k = 0; k < POINTS; k++) {
+        jv_free(p->g[k]);
+        jv_free(p->values[k]);
+    }
+}
