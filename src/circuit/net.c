@@ -212,6 +212,17 @@ static jv_status link_up(jv_net *net) {
     return JV_OK;
 }
 
+jv_status jv_net_command(jv_net *net) {
+    int32_t *before = net->links;
+    jv_status status = link_up(net);
+    if (status != JV_OK) { /* the look-ups of before still stand */
+        net->links = before;
+        return status;
+    }
+    jv_free(before);
+    return JV_OK;
+}
+
 static void set_scene(jv_net *net, const jv_case *loading, const jv_fault *faults,
                       size_t n_faults) {
     jv_scene *s = &net->scene;

@@ -24,6 +24,8 @@ typedef struct jv_net {
  * outlive the net), and load the nominal values. *out must be freed. */
 jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fault *faults,
                        size_t n_faults, jv_net **out);
+/* After the runs of the scene's case have changed: look-ups follow; then load. JV_ERR_MEMORY. */
+jv_status jv_net_command(jv_net *net);
 /* Load other slot values x[n_slots] (NULL = nominal). States of the elements are kept. */
 void jv_net_load(jv_net *net, const double *x);
 /* Load one part again from the values loaded last (after a change of its faults). */

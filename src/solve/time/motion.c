@@ -8,7 +8,7 @@
 #include <string.h>
 
 /* Sums of energy are held more closely than what they are made of, so that they balance. */
-static const double sums_strict = 0.01;
+static const double sums_strict = 0.003;
 
 static jv_status count_bodies(jv_motion *m) {
     const jv_circuit *c = m->net->circuit;
@@ -284,8 +284,12 @@ jv_status jv_motion_settle(jv_motion *m, bool reload, jv_point *point) {
     enum { ROUNDS = 20 };
     jv_system *s = m->system;
     memset(point, 0, sizeof *point);
-    if (reload)
+    if (reload) {
+        jv_status status = jv_net_command(m->net);
+        if (status != JV_OK)
+            return status;
         load(m);
+    }
     double *held = m->rhs; /* one a body: there are fewer bodies than values */
     for (size_t k = 0; k < m->n_bodies; k++) {
         const jv_body *b = &m->bodies[k];
