@@ -1,6 +1,7 @@
 /* drop_text.c - the steady study for a person. SPDX-License-Identifier: MIT */
 #include "jackvolt/drop.h"
 #include "jackvolt/render.h"
+#include "render/drop_words.h"
 #include "render/text_table.h"
 
 #include <math.h>
@@ -10,73 +11,9 @@
 static const double percent = 100.0;
 /* A or W: below this a sum is exact for people, and the same on every machine. */
 static const double exact = 1e-9;
-static const double nothing_a = 1e-6; /* less than any meter shows */
 /* At rest less than this between source and loads is not worth a table (judgement). */
 static const double noticed_v = 0.1;
 enum { DIGITS = 3, INDENT = 2 };
-
-/* One line of "where the volts went": a part on one side. */
-typedef struct jv_loss {
-    size_t part;
-    jv_side side;
-    double drop_v, current_a;
-} jv_loss;
-
-static int wider_first(const void *a, const void *b) {
-    const jv_loss *x = a, *y = b;
-    if (x->side != y->side)
-        return (int)x->side - (int)y->side;
-    if (x->drop_v != y->drop_v)
-        return x->drop_v < y->drop_v ? 1 : -1;
-    return x->part < y->part ? -1 : 1;
-}
-
-/* Steps of one part on one side become one line. */
-static size_t gather_losses(const jv_drop_case *k, jv_loss *losses) {
-    size_t n = 0;
-    for (size_t i = 0; i < k->n_steps; i++) {
-        const jv_drop_step *s = &k->steps[i];
-        size_t m = 0;
-        while (m < n && (losses[m].part != s->part || losses[m].side != s->side))
-            m++;
-        if (m == n) {
-            losses[n].part = s->part;
-            losses[n].side = s->side;
-            losses[n].drop_v = losses[n].current_a = 0.0;
-            n++;
-        }
-        losses[m].drop_v += s->drop_v;
-        losses[m].current_a = fmax(losses[m].current_a, s->current_a);
-    }
-    qsort(losses, n, sizeof *losses, wider_first);
-    return n;
-}
-
-/* Volts to 0.01 V: rounding leaves no "-0.00". */
-static double shown_v(double volts) {
-    return fabs(volts) < 0.005 ? 0.0 : volts;
-}
-
-/* What a dead branch is left with is rounding, not current. */
-static double shown_a(double amps) {
-    return fabs(amps) < nothing_a ? 0.0 : fabs(amps);
-}
-
-static const char *side_heading(jv_side side) {
-    switch (side) {
-    case JV_SIDE_SOURCE:
-        return "inside the source";
-    case JV_SIDE_PLUS:
-        return "plus side";
-    case JV_SIDE_BETWEEN:
-        return "between sources";
-    case JV_SIDE_RETURN:
-        return "return side";
-    case JV_SIDE_NONE:
-        break;
-    }
-    return "";
-}
 
 static void cell_quantity(jv_text_table *t, double value, jv_dim dim, jv_units units, int digits,
                           jv_tint tint) {
@@ -112,7 +49,7 @@ static void loss_rows(jv_text_table *t, const jv_drop *drop, const jv_drop_case 
             sum += losses[end++].drop_v;
         jv_text text = {0};
         jv_text_table_row(t);
-        jv_text_table_cell(t, side_heading(losses[i].side), JV_TINT_STRONG);
+        jv_text_table_cell(t, jv_words_side(losses[i].side), JV_TINT_STRONG);
         cell_volts(t, sum, JV_TINT_STRONG);
         jv_text_addf(&text, "%.0f %%", percent * sum / k->lost_v);
         cell_text(t, &text, JV_TINT_STRONG);
@@ -127,8 +64,8 @@ static void loss_rows(jv_text_table *t, const jv_drop *drop, const jv_drop_case 
             cell_text(t, &text, JV_TINT_NONE);
             jv_bar(&text, share, BAR, style->ascii);
             cell_text(t, &text, JV_TINT_NONE);
-            cell_quantity(t, shown_a(losses[i].current_a), JV_DIM_CURRENT, style->units, DIGITS,
-                          JV_TINT_NONE);
+            cell_quantity(t, jv_words_amps(losses[i].current_a), JV_DIM_CURRENT, style->units,
+                          DIGITS, JV_TINT_NONE);
             /* A part of several pieces has the ohms of what the way passes of it. */
             double ohms = losses[i].side == JV_SIDE_SOURCE ? d->resistance_ohm
                                                            : losses[i].drop_v / losses[i].current_a;
@@ -145,7 +82,7 @@ static void print_losses(const jv_drop *drop, const jv_drop_case *k, const jv_st
         out->failed = true;
         return;
     }
-    size_t n = gather_losses(k, losses);
+    size_t n = jv_words_losses(k, losses);
     jv_text line = {0};
     jv_text_addf(
         &line,
@@ -208,58 +145,19 @@ static void print_staircase(const jv_drop *drop, const jv_drop_case *k, const jv
     jv_text_clear(&what);
 }
 
-/* "4.1 mohm more in the feed", or NULL text when out of reach. */
-static void lever(jv_text *out, bool *any, double value, jv_dim dim, const char *more,
-                  const char *less) {
-    if (isnan(value))
-        return;
-    if (*any)
-        jv_text_add(out, "; or ");
-    *any = true;
-    if (dim == JV_DIM_RATIO)
-        jv_text_addf(out, "%.0f %%", percent * fabs(value));
-    else
-        jv_quantity_print(out, fabs(value), dim, JV_UNITS_SI, 2);
-    jv_text_addf(out, " %s", value >= 0.0 ? more : less);
-}
-
 static void print_levers(const jv_drop_watch *w, const jv_style *style, jv_text *out) {
     jv_text line = {0};
-    bool any = false, trips = w->margin_v < 0.0;
-    jv_text_add(&line, trips ? "To hold it takes one of: " : "It trips with one of: ");
-    lever(&line, &any, w->levers.feed_ohm, JV_DIM_RESISTANCE, "more in the feed",
-          "less in the feed");
-    lever(&line, &any, w->levers.return_ohm, JV_DIM_RESISTANCE, "more in the return",
-          "less in the return");
-    lever(&line, &any, w->levers.charge, JV_DIM_RATIO, "of full charge less",
-          "of full charge more");
-    lever(&line, &any, w->levers.load, JV_DIM_RATIO, "more motor current", "less motor current");
-    jv_text_add(&line, ".");
-    if (!any) {
-        jv_text_clear(&line);
-        jv_text_add(&line, trips
-                               ? "No single change of feed, return, charge or load makes it hold."
-                               : "No single change of feed, return, charge or load that was tried "
-                                 "brings it to its limit.");
-    }
+    jv_words_levers(w, &line);
     jv_wrap(out, jv_text_str(&line), 2 * INDENT, style->width);
     if (line.failed)
         out->failed = true;
     jv_text_clear(&line);
 }
 
-/* Why a watch that sees volts has no verdict. */
-static void add_doubt(const jv_drop_watch *w, jv_text *line) {
-    jv_text_addf(
-        line,
-        "by ohms that nobody gave it may be %.2f V to %.2f V: give or measure what is assumed",
-        shown_v(w->doubt_low_v), shown_v(w->doubt_high_v));
-}
-
 static void print_doubt(const jv_drop_watch *w, const jv_style *style, jv_text *out) {
     jv_text line = {0};
     jv_text_add(&line, "Not known whether it trips: ");
-    add_doubt(w, &line);
+    jv_words_doubt(w, &line);
     jv_text_add(&line, ".");
     jv_wrap(out, jv_text_str(&line), 2 * INDENT, style->width);
     if (line.failed)
@@ -273,7 +171,8 @@ static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text 
         const jv_drop_watch *w = &k->watches[i];
         jv_text_addf(out, "  %s: ", w->name);
         if (w->verdict == JV_NOT_WATCHED) {
-            jv_text_addf(out, "does not count in this case (sees %.2f V)\n", shown_v(w->seen_v));
+            jv_text_addf(out, "does not count in this case (sees %.2f V)\n",
+                         jv_words_volts(w->seen_v));
             continue;
         }
         jv_paint(out, style->colour,
@@ -284,8 +183,8 @@ static void print_watches(const jv_drop_case *k, const jv_style *style, jv_text 
                  : w->verdict == JV_HOLDS ? "holds"
                                           : "unknown");
         if (!isnan(w->seen_v))
-            jv_text_addf(out, ", sees %.2f V, limit %.2f V, margin %+.2f V", shown_v(w->seen_v),
-                         w->limit_v, w->margin_v);
+            jv_text_addf(out, ", sees %.2f V, limit %.2f V, margin %+.2f V",
+                         jv_words_volts(w->seen_v), w->limit_v, w->margin_v);
         if (w->assumed)
             jv_text_addf(out, "\n    limit assumed (%s): look up the vehicle's own", w->basis);
         jv_text_add(out, "\n");
@@ -314,7 +213,7 @@ static void print_motors(const jv_drop *drop, const jv_drop_case *k, const jv_st
         jv_text_table_cell(&t, jv_circuit_part_name(drop->circuit, i), JV_TINT_NONE);
         jv_text_addf(&text, "%.2f V", fabs(d->drop_v));
         cell_text(&t, &text, JV_TINT_NONE);
-        cell_quantity(&t, shown_a(d->current_a), JV_DIM_CURRENT, style->units, DIGITS,
+        cell_quantity(&t, jv_words_amps(d->current_a), JV_DIM_CURRENT, style->units, DIGITS,
                       JV_TINT_NONE);
         if (d->stalled)
             jv_text_add(&text, "stands still (stalled)");
@@ -352,104 +251,12 @@ static void print_remarks(const jv_drop *drop, const jv_drop_case *k, bool serio
             print_remark(drop, &k->remarks[i], style, out);
 }
 
-/* The part that loses most, for the verdict. */
-static size_t worst_part(const jv_drop *drop, const jv_drop_case *k) {
-    size_t worst = jv_circuit_parts(drop->circuit);
-    for (size_t i = 0; i < jv_circuit_parts(drop->circuit); i++)
-        if (!isnan(k->parts[i].share) &&
-            (worst == jv_circuit_parts(drop->circuit) || k->parts[i].share > k->parts[worst].share))
-            worst = i;
-    return worst;
-}
-
-/* A trip weighs more than a doubt, a doubt more than what holds. */
-static int weight_of(const jv_drop_watch *w) {
-    return w->verdict == JV_TRIPS ? 2 : w->verdict == JV_VERDICT_UNKNOWN ? 1 : 0;
-}
-
-/* The watch nearest to, or farthest below, its limit among those that weigh most. */
-static const jv_drop_watch *nearest_watch(const jv_drop_case *k) {
-    const jv_drop_watch *best = NULL;
-    for (size_t i = 0; i < k->n_watches; i++) {
-        const jv_drop_watch *w = &k->watches[i];
-        if (w->verdict == JV_NOT_WATCHED || isnan(w->margin_v))
-            continue;
-        if (!best || weight_of(w) > weight_of(best) ||
-            (weight_of(w) == weight_of(best) && w->margin_v < best->margin_v))
-            best = w;
-    }
-    return best;
-}
-
-/* A source that gives nothing explains everything else. */
-static void add_source_trouble(const jv_drop *drop, const jv_drop_case *k, jv_text *line) {
-    for (size_t i = 0; i < k->n_remarks && k->converged; i++) {
-        const jv_drop_remark *r = &k->remarks[i];
-        if (r->serious && r->part < jv_circuit_parts(drop->circuit) &&
-            !isnan(k->parts[r->part].open_circuit_v))
-            jv_text_addf(line, " \"%s\" %s.", jv_circuit_part_name(drop->circuit, r->part),
-                         r->text);
-    }
-}
-
-/* The verdict of a case in a word or two. */
-static const char *verdict_of(const jv_drop_case *k, const jv_drop_watch *w, jv_tint *tint) {
-    *tint = JV_TINT_BAD;
-    if (!k->converged)
-        return "NO ANSWER";
-    if (w && w->verdict == JV_TRIPS)
-        return "TRIPS";
-    *tint = JV_TINT_UNSURE;
-    if (w && w->verdict == JV_VERDICT_UNKNOWN)
-        return "UNKNOWN";
-    *tint = k->finding ? JV_TINT_UNSURE : w ? JV_TINT_GOOD : JV_TINT_NONE;
-    if (w)
-        return k->finding ? "HOLDS, BUT" : "HOLDS";
-    return k->finding ? "LOOK" : "NOT WATCHED";
-}
-
-static size_t trips(const jv_drop_case *k) {
-    size_t n = 0;
-    for (size_t i = 0; i < k->n_watches; i++)
-        n += k->watches[i].verdict == JV_TRIPS;
-    return n;
-}
-
-static void add_reason(const jv_drop_case *k, const jv_drop_watch *w, jv_text *line) {
-    static const char marked[] = "see the lines marked ! below.";
-    if (!k->converged)
-        jv_text_addf(line, ": %s.", k->trouble);
-    else if (w && w->verdict == JV_TRIPS) {
-        jv_text_addf(line, ": \"%s\" sees %.2f V, %.2f V below its limit of %.2f V%s.", w->name,
-                     shown_v(w->seen_v), -w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "");
-        size_t more = trips(k) - 1;
-        if (more)
-            jv_text_addf(line, " %zu more %s.", more, more == 1 ? "trips" : "trip");
-    } else if (w && w->verdict == JV_VERDICT_UNKNOWN) {
-        jv_text_addf(line, ": \"%s\" sees %.2f V, its limit is %.2f V%s, but ", w->name,
-                     shown_v(w->seen_v), w->limit_v, w->assumed ? " (assumed)" : "");
-        add_doubt(w, line);
-        jv_text_add(line, ".");
-    } else if (w)
-        jv_text_addf(line, ": \"%s\" sees %.2f V, %.2f V above its limit of %.2f V%s%s%s", w->name,
-                     shown_v(w->seen_v), w->margin_v, w->limit_v, w->assumed ? " (assumed)" : "",
-                     k->finding ? "; " : ".", k->finding ? marked : "");
-    else
-        jv_text_addf(line, ": %s", k->finding ? marked : "no watch counts in this case.");
-}
-
 static void print_verdict(const jv_drop *drop, const jv_drop_case *k, const jv_style *style,
                           jv_text *out) {
     jv_text line = {0};
     jv_tint tint;
-    const jv_drop_watch *w = nearest_watch(k);
-    size_t worst = worst_part(drop, k);
-    const char *word = verdict_of(k, w, &tint);
-    add_reason(k, w, &line);
-    if (k->converged && k->running && worst < jv_circuit_parts(drop->circuit))
-        jv_text_addf(&line, " Most is lost in \"%s\": %.0f %%.",
-                     jv_circuit_part_name(drop->circuit, worst), percent * k->parts[worst].share);
-    add_source_trouble(drop, k, &line);
+    const char *word = jv_words_verdict(k, jv_words_watch(k), &tint);
+    jv_words_reason(drop, k, "see the lines marked ! below", &line);
     jv_paint(out, style->colour, tint, word);
     jv_wrap(out, jv_text_str(&line), 0, style->width);
     if (line.failed)
@@ -461,7 +268,7 @@ static void print_case(const jv_drop *drop, const jv_drop_case *k, const jv_styl
                        jv_text *out) {
     jv_text_addf(out, "Case \"%s\"\n", k->name);
     print_verdict(drop, k, style, out);
-    if (style->quiet && k->finding && !trips(k))
+    if (style->quiet && k->finding && !jv_words_trips(k))
         print_remarks(drop, k, true, style, out); /* the verdict speaks of them */
     if (style->quiet || !k->converged)
         return;
@@ -490,9 +297,9 @@ static void print_summary(const jv_drop *drop, const jv_style *style, jv_text *o
     jv_text_table_column(&t, "of", JV_LEFT);
     for (size_t i = 0; i < drop->n_cases; i++) {
         const jv_drop_case *k = &drop->cases[i];
-        const jv_drop_watch *w = nearest_watch(k);
+        const jv_drop_watch *w = jv_words_watch(k);
         jv_tint tint;
-        const char *word = verdict_of(k, w, &tint);
+        const char *word = jv_words_verdict(k, w, &tint);
         jv_text text = {0};
         jv_text_table_row(&t);
         jv_text_table_cell(&t, k->name, JV_TINT_NONE);
