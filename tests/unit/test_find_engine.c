@@ -1,0 +1,189 @@
+/* test_find_engine.c - the fault finder on whole circuits. SPDX-License-Identifier: MIT */
+#include "jackvolt/read.h"
+#include "study/find/finder.h"
+#include "tests/support/close.h"
+#include "tests/support/truth.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include <cmocka.h>
+
+static jv_circuit *read_circuit(const char *file) {
+    jv_diags d = {0};
+    jv_circuit *c = NULL;
+    if (jv_circuit_read_file(file, NULL, &d, &c) != JV_OK)
+        fail_msg("%s cannot be read", file);
+    jv_diags_clear(&d);
+    return c;
+}
+
+static jv_finder *make(const jv_circuit *c, const jv_find_options *options) {
+    jv_finder *f = NULL;
+    assert_int_equal(jv_finder_new(c, options, &f), JV_OK);
+    return f;
+}
+
+/* --- low rank against the whole --- */
+
+/* Largest difference of a terminal's volts, and of a slope, between the two ways of solving. */
+static void compare(jv_finder *f, size_t state, size_t setup, double *volts, double *slopes,
+                    size_t *compared) {
+    jv_find_setup *s = &f->setups[setup];
+    jv_record *r = NULL, *w = jv_zalloc(1, sizeof *w);
+    assert_int_equal(jv_record_get(f, state, setup, &r), JV_OK);
+    if (r->how != JV_RECORD_RANK) {
+        jv_record_free(&w);
+        return;
+    }
+    w->x = jv_zalloc((size_t)s->n + 1, sizeof *w->x);
+    w->emf = jv_zalloc(s->n_motors + 1, sizeof *w->emf);
+    assert_int_equal(jv_record_whole(f, &f->states[state], s, w), JV_OK);
+    if (w->how != JV_RECORD_WHOLE) { /* a state that does not last from a cold start */
+        jv_record_free(&w);
+        return;
+    }
+    (*compared)++;
+    for (size_t i = 0; s->kind != JV_SETUP_ISOLATED && i < f->c->n_terminals; i++) {
+        /* Nodes apart from the reference have volts of their own. */
+        if (s->island[i] == s->island[f->c->reference])
+            *volts = fmax(*volts, fabs(r->x[i] - w->x[i]));
+    }
+    /* Ohms: volts between the two probes over the test current, so 1e-9 V is 2e-6 ohm. */
+    if (s->kind == JV_SETUP_ISOLATED && s->n_looks && isnan(w->mean[0]))
+        *volts = fmax(*volts, fabs(r->x[s->inject_p] - r->x[s->inject_q] - w->x[s->inject_p] +
+                                   w->x[s->inject_q]));
+    double *slope = jv_zalloc(f->n_unknowns, sizeof *slope), mean;
+    for (size_t k = 0; k < s->n_looks; k += 7) {
+        if (s->looks[k].kind == JV_LOOK_OHMS || !isnan(w->mean[k]))
+            continue;
+        assert_int_equal(jv_expect_look(f, state, setup, k, &mean, slope), JV_OK);
+        for (size_t u = 0; u + 5 < f->n_unknowns; u++)
+            *slopes = fmax(*slopes, fabs(slope[u] - (double)w->slope[k * f->n_unknowns + u]));
+    }
+    jv_free(slope);
+    jv_record_free(&w);
+}
+
+/* Predictions by low rank are those of solving the faulted net anew: volts to 1e-9 V; slopes,
+ * which a whole solve keeps in single precision, to that. */
+static void low_rank_is_the_whole(void **state) {
+    (void)state;
+    static const char *const files[] = {"circuits/small-trailer.json",
+                                        "circuits/sensor-harness.json", "circuits/work-truck.json"};
+    for (size_t k = 0; k < sizeof files / sizeof files[0]; k++) {
+        jv_circuit *c = read_circuit(files[k]);
+        jv_finder *f = make(c, NULL);
+        double volts = 0.0, slopes = 0.0;
+        size_t most = f->n_setups < 8 ? f->n_setups : 8, compared = 0;
+        for (size_t setup = 0; setup < most; setup++)
+            for (size_t s = setup; f->setups[setup].usable && s < f->n_states; s += 41)
+                compare(f, s, setup, &volts, &slopes, &compared);
+        if (volts > 1e-9 || slopes > 1e-5)
+            fail_msg("%s: volts differ by %g, slopes by %g", files[k], volts, slopes);
+        assert_true(compared > 40);
+        jv_finder_free(&f);
+        jv_circuit_free(&c);
+    }
+}
+
+/* --- naming a hidden fault --- */
+
+typedef struct jv_hidden {
+    const char *circuit;
+    const char *fault;
+    jv_symptom_kind kind;
+    const char *subject; /* part, or watch */
+    const char *loading; /* NULL = at rest */
+    const char *part;    /* to be named */
+} jv_hidden;
+
+static const jv_hidden hidden[] = {
+    {"circuits/long-trailer.json", "ground stud: 60 mohm added", JV_SYMPTOM_TRIPS,
+     "low-voltage stop", "rear pair lifting", "ground stud"},
+    {"circuits/long-trailer.json", "battery: weak 400 %", JV_SYMPTOM_TRIPS, "low-voltage stop",
+     "all four lifting", "battery"},
+    {"circuits/long-trailer.json", "plus clamp: 50 mohm added", JV_SYMPTOM_TRIPS,
+     "low-voltage stop", "all four lifting", "plus clamp"},
+    {"circuits/long-trailer.json", "rear left cable: 150 mohm added", JV_SYMPTOM_SLOW,
+     "rear left jack", "rear pair lifting", "rear left cable"},
+    {"circuits/sensor-harness.json", "rear left supply lead: shorted to ctl- at 40 % from a",
+     JV_SYMPTOM_SENSOR, "rear left sensor", NULL, "rear left supply lead"},
+    {"circuits/sensor-harness.json", "rear left supply lead: open", JV_SYMPTOM_SENSOR,
+     "rear left sensor", NULL, "rear left supply lead"},
+    {"circuits/sensor-harness.json", "front right sensor: shorted inside 2 ohm", JV_SYMPTOM_SENSOR,
+     "front right sensor", NULL, "front right sensor"},
+};
+
+static size_t find_watch(const jv_circuit *c, const char *name) {
+    for (size_t k = 0; k < c->n_watches; k++)
+        if (strcmp(c->watches[k].name, name) == 0)
+            return k;
+    return 0;
+}
+
+static void put_fault(truth *t, const char *text) {
+    jv_diags d = {0};
+    jv_faults *faults = jv_faults_new();
+    size_t n;
+    assert_int_equal(jv_faults_add(faults, t->c, text, &d), JV_OK);
+    t->fault[0] = jv_faults_list(faults, &n)[0];
+    t->n_faults = 1;
+    jv_faults_free(&faults);
+    jv_diags_clear(&d);
+}
+
+/* Every step asked for is answered by the vehicle; returns the part that was named, or NONE. */
+static size_t walk(jv_finder *f, truth *t, size_t *steps) {
+    jv_next next;
+    for (*steps = 0;; (*steps)++) {
+        double value;
+        bool over;
+        assert_int_equal(jv_finder_next(f, &next), JV_OK);
+        if (next.kind != JV_NEXT_CHECK && next.kind != JV_NEXT_CONFIRM)
+            break;
+        truth_reading(t, f, next.check, &value, &over);
+        assert_int_equal(jv_finder_add_reading(f, next.check, value, over), JV_OK);
+    }
+    return next.kind == JV_NEXT_REPAIR ? f->suspects[next.suspect].view.part[0] : JV_FIND_NONE;
+}
+
+static void hidden_faults_are_named(void **state) {
+    (void)state;
+    for (size_t k = 0; k < sizeof hidden / sizeof hidden[0]; k++) {
+        const jv_hidden *h = &hidden[k];
+        const truth_style style = {1.0, 1.0, false, 0.0};
+        jv_circuit *c = read_circuit(h->circuit);
+        jv_finder *f = make(c, NULL);
+        truth t;
+        size_t steps;
+        assert_true(truth_make(&t, h->circuit, &style, 11 + k));
+        put_fault(&t, h->fault);
+        jv_symptom y = {h->kind, 0, JV_FIND_NONE, false};
+        y.subject = h->kind == JV_SYMPTOM_TRIPS ? find_watch(c, h->subject)
+                                                : (size_t)jv_circuit_find_part(c, h->subject);
+        if (h->loading)
+            y.loading = jv_circuit_find_case(c, h->loading);
+        assert_int_equal(jv_finder_add_symptom(f, &y), JV_OK);
+        size_t part = walk(f, &t, &steps);
+        if (part == JV_FIND_NONE || strcmp(c->parts[part].name, h->part) != 0)
+            fail_msg("%s: \"%s\" was hidden, %s was named after %zu steps", h->circuit, h->fault,
+                     part == JV_FIND_NONE ? "nothing" : c->parts[part].name, steps);
+        truth_clear(&t);
+        jv_finder_free(&f);
+        jv_circuit_free(&c);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(low_rank_is_the_whole),
+        cmocka_unit_test(hidden_faults_are_named),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
