@@ -25,7 +25,9 @@ typedef enum jv_origin {
 typedef struct jv_slot {
     jv_value value;   /* QUANTITY, POINTS; CURVE: nominal = percent, low, high = seconds */
     const char *text; /* as written; for map entries the NAME */
-    int32_t index;    /* WORD, FLAG: number; TERMINAL, PART: index; PINS, OUTPUTS: first terminal */
+    int32_t index;    /* WORD, FLAG: number; TERMINAL, PART: index; PINS, OUTPUTS: first terminal;
+                          SIZE: jv_size_system, with the gauge in second and mm2 in value (-1:
+                          only the text is known) */
     int32_t second;   /* PINS, OUTPUTS: second terminal, -1 = none */
     uint32_t line;
     uint16_t column;

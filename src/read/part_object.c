@@ -68,7 +68,12 @@ static void take_quantity(jv_reader *r, unsigned number, const jv_key *key, jv_s
 static void take_size(jv_reader *r, unsigned number, const jv_key *key, jv_source from) {
     jv_size size;
     if (jv_read_size(r, from, key, &size)) {
-        jv_part_slot_new(r, number, from, from.node->as.string);
+        jv_slot *s = jv_part_slot_new(r, number, from, from.node->as.string);
+        if (s != NULL) {
+            s->index = (int32_t)size.system;
+            s->second = size.gauge;
+            s->value = jv_value_exact(size.area_mm2);
+        }
     }
 }
 

@@ -238,8 +238,8 @@ static jv_status fill_watches(jv_case_work *w, const jv_drop_options *options) {
     jv_drop_watch *list = jv_arena_alloc(&w->owner->arena, w->c->n_watches + 1, sizeof *list);
     if (!list)
         return JV_ERR_MEMORY;
-    const jv_lever_bench bench = {w->system, &w->way, w->faults + w->n_user, w->charge_now,
-                                  w->n_charge};
+    jv_lever_bench bench = {w->system,     &w->way,     w->faults + w->n_user,
+                            w->charge_now, w->n_charge, NAN};
     for (size_t k = 0; k < w->c->n_watches; k++)
         fill_watch(w, &w->c->watches[k], &list[k]);
     w->out->watches = list;
@@ -248,6 +248,7 @@ static jv_status fill_watches(jv_case_work *w, const jv_drop_options *options) {
     for (size_t k = 0; k < w->c->n_watches && status == JV_OK; k++) {
         if (list[k].verdict == JV_TRIPS || list[k].verdict == JV_VERDICT_UNKNOWN)
             w->out->finding = true;
+        bench.now_v = list[k].seen_v;
         if (list[k].verdict != JV_NOT_WATCHED && !options->no_levers && w->out->converged)
             status = jv_levers_find(&bench, &w->c->watches[k], &list[k].levers);
     }

@@ -9,7 +9,7 @@
 static const double most_ohm = 2.0;
 static const double most_load = 4.0;
 static const double resolution_v = 1e-5;     /* of the volts at the watch */
-enum { STEPS = 60, BISECT = 4, NEARER = 6 }; /* every fourth step halves the interval */
+enum { STEPS = 60, BISECT = 8, NEARER = 6 }; /* every eighth step halves the interval */
 
 /* One change at a time: `alter` makes it, `undo` takes it back. */
 typedef struct jv_lever {
@@ -68,9 +68,7 @@ static double between(jv_lever *l, double a, double fa, double b, double fb) {
 /* The amount at which the watch is at its limit, between `least` (<= 0, better) and `most`
  * (>= 0, worse); NAN when neither end gets it there. */
 static double amount_at_limit(jv_lever *l, double least, double most) {
-    double now = excess(l, 0.0);
-    if (isnan(now))
-        return NAN;
+    double now = l->bench->now_v - l->watch->below.nominal;
     /* Far out there may be no operating point: come nearer until there is. */
     double end = now > 0.0 ? most : least, there = excess(l, end);
     for (int k = 0; k < NEARER && isnan(there); k++)

@@ -15,6 +15,7 @@ typedef struct jv_lever_bench {
     jv_fault *charge_faults;
     const double *charge_now;
     size_t n_batteries;
+    double now_v; /* what the watch sees now */
 } jv_lever_bench;
 
 jv_status jv_levers_find(const jv_lever_bench *bench, const jv_watch *watch, jv_levers *out);

@@ -4,6 +4,7 @@
 #include "jackvolt/text.h"
 
 #include <math.h>
+#include <pthread.h>
 #include <string.h>
 
 /* 1 circular mil: the area of a circle of 0.001 in = 25.4 um across, pi/4 (0.0254 mm)^2. */
@@ -151,10 +152,7 @@ static jv_status adiabatic(jv_metal metal, jv_metal_figures *f) {
     return JV_OK;
 }
 
-jv_status jv_table_metal(jv_metal metal, jv_metal_figures *out) {
-    if ((size_t)metal >= JV_COUNT(metal_rows)) {
-        return JV_ERR_RANGE;
-    }
+static jv_status look_metal(jv_metal metal, jv_metal_figures *out) {
     const jv_table *t = &jv_rows_metals;
     size_t row = jv_table_row_find(t, 0, metal_rows[metal], 0);
     jv_metal_figures f;
@@ -176,6 +174,30 @@ jv_status jv_table_metal(jv_metal metal, jv_metal_figures *out) {
         *out = f;
     }
     return status;
+}
+
+/* Every cable asks for its metal at every loading, so the rows are read once. */
+static struct {
+    jv_status status[JV_COUNT(metal_rows)];
+    jv_metal_figures figures[JV_COUNT(metal_rows)];
+} kept;
+
+static void look_all_up(void) {
+    for (size_t i = 0; i < JV_COUNT(metal_rows); i++) {
+        kept.status[i] = look_metal((jv_metal)i, &kept.figures[i]);
+    }
+}
+
+jv_status jv_table_metal(jv_metal metal, jv_metal_figures *out) {
+    static pthread_once_t once = PTHREAD_ONCE_INIT;
+    if ((size_t)metal >= JV_COUNT(metal_rows)) {
+        return JV_ERR_RANGE;
+    }
+    pthread_once(&once, look_all_up);
+    if (kept.status[metal] == JV_OK) {
+        *out = kept.figures[metal];
+    }
+    return kept.status[metal];
 }
 
 /* ---- insulation ---- */

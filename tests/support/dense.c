@@ -78,7 +78,7 @@ static double ohms_at(const jv_element *e, double i) {
     if (!e->heat)
         return e->r;
     double t = isinf(e->heat_s) ? jv_heat_steady_at(e->heat, i).temp_c
-                                : jv_heat_after(e->heat, i, e->air_c, e->heat_s);
+                                : jv_heat_after_quick(e->heat, i, e->air_c, e->heat_s, NULL);
     return e->r * (1.0 + e->r_slope * (t - e->r_at_c));
 }
 

@@ -39,9 +39,13 @@ const jv_key jv_cable_keys[JV_CABLE_KEYS] = {
 };
 
 jv_status jv_cable_conductor(const jv_circuit *c, const jv_part *p, jv_conductor *out) {
-    const jv_slot *text = jv_part_slot(c, p, JV_CABLE_SIZE);
+    const jv_slot *slot = jv_part_slot(c, p, JV_CABLE_SIZE);
     jv_size size;
-    if (!text || jv_size_read(text->text, &size, NULL) != JV_OK)
+    if (!slot)
+        return JV_ERR_UNKNOWN;
+    if (slot->index >= 0)
+        size = (jv_size){(jv_size_system)slot->index, slot->second, slot->value.nominal};
+    else if (jv_size_read(slot->text, &size, NULL) != JV_OK)
         return JV_ERR_UNKNOWN;
     int metal = jv_part_word(c, p, JV_CABLE_METAL, JV_METAL_COPPER);
     return jv_conductor_make(&size, (jv_metal)metal, out);
