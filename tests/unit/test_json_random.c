@@ -354,12 +354,47 @@ static void each_of_many_faults_gives_one_message(void **state) {
     assert_int_equal(wrong, 0);
 }
 
+/* What costs a step too many for each byte would take hours here, and fuzzing shows it
+ * only on small inputs. */
+static void no_rubbish_takes_long(void **state) {
+    (void)state;
+    static const struct {
+        const char *start;
+        const char *again;
+        const char *end;
+    } texts[] = {
+        {"[\"a", "\n", "x\"]"},   {"[\"a", "\n b: ,", "\"]"},
+        {"[\"", "[", "]]]],,,,"}, {"[\"[", ",", "\n\"]"},
+        {"{\"a", ":", "\" 1}"},   {"{\"a\": \"b\" c", "\\\" ", "\n}"},
+        {"[1", " 1", "]"},        {"[", "}", "]"},
+        {"{", "[", "}"},          {"", "[\n", ""},
+        {"[", "[\n]\n,", "]"},    {"[", "// x\n/* */", "]"},
+        {"{", "\"a\",", "}"},     {"{", "a ", "}"},
+        {"[", "\xc2\xa0", "]"},   {"[\"\xb0", "\xb0\n", "\"]"},
+        {"[1", "0", "]"},         {"[0.", "0", "1]"},
+    };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        jv_text t = {0};
+        jv_text_add(&t, texts[i].start);
+        jv_text_repeat(&t, texts[i].again, 500000);
+        jv_text_add(&t, texts[i].end);
+        jv_diags d = {0};
+        jv_json_doc doc;
+        jv_status status = jv_json_read(t.data, t.length, NULL, NULL, &d, &doc);
+        assert_true(status == JV_ERR_INPUT ? d.errors > 0 : status == JV_OK);
+        jv_json_doc_clear(&doc);
+        jv_diags_clear(&d);
+        jv_text_clear(&t);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(random_documents_read_as_cjson_reads_them),
         cmocka_unit_test(damaged_documents_are_refused_or_read_alike),
         cmocka_unit_test(numbers_come_back_as_they_were_written),
         cmocka_unit_test(each_of_many_faults_gives_one_message),
+        cmocka_unit_test(no_rubbish_takes_long),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -12,42 +12,8 @@
 #include "circuit/parts/battery.h"
 #include "circuit/parts/controller.h"
 #include "circuit/parts/hall.h"
-#include "tests/support/build.h"
 #include "tests/support/close.h"
-
-/* One element of one part in a case with one fault or none; the net is gone again. */
-static jv_element element(const jv_circuit *c, uint32_t part, size_t k, const jv_case *loading,
-                          const jv_fault *fault) {
-    jv_net *net = build_net(c, loading, fault, fault ? 1 : 0);
-    jv_element e = *build_element(net, part, k);
-    jv_net_free(&net);
-    return e;
-}
-
-static size_t faults_found(const jv_circuit *c, uint32_t part, jv_code code) {
-    jv_diags d = {0};
-    c->parts[part].kind->check(c, &c->parts[part], &d);
-    size_t n = build_count(&d, code);
-    jv_diags_clear(&d);
-    return n;
-}
-
-/* A circuit of one part; its keys follow. */
-static jv_circuit *alone(const char *kind) {
-    jv_circuit *c = build_circuit();
-    build_between(c, kind, "it", "x", "y");
-    return c;
-}
-
-static jv_run run_of(uint32_t part, int direction, jv_load_kind kind, double value) {
-    jv_run run = {part, (int8_t)direction, (uint8_t)kind, jv_value_exact(value)};
-    return run;
-}
-
-static jv_case case_of(jv_run *runs, size_t n) {
-    jv_case k = {.name = "lifting", .runs = runs, .n_runs = n};
-    return k;
-}
+#include "tests/support/one_part.h"
 
 /* --- every kind --- */
 

@@ -29,108 +29,109 @@ static jv_value must_read(const char *text, jv_dim dim) {
     return v;
 }
 
+static const struct {
+    const char *text;
+    jv_dim dim;
+    double value;
+    double rel;
+} units_read[] = {
+    {"7.3 m", JV_DIM_LENGTH, 7.3, EXACT},
+    {"25.4 mm", JV_DIM_LENGTH, 0.0254, EXACT},
+    {"1 in", JV_DIM_LENGTH, 0.0254, EXACT},
+    {"24 ft", JV_DIM_LENGTH, 7.3152, EXACT}, /* 24 x 0.3048 */
+    {"24ft", JV_DIM_LENGTH, 7.3152, EXACT},
+    {"24 FT.", JV_DIM_LENGTH, 7.3152, EXACT},
+    {"22 ft 6 in", JV_DIM_LENGTH, 6.858, EXACT}, /* 22.5 x 0.3048 */
+    {"22'6\"", JV_DIM_LENGTH, 6.858, EXACT},
+    {"22\xE2\x80\xB2 6\xE2\x80\xB3", JV_DIM_LENGTH, 6.858, EXACT},
+    {"-22 ft 6 in", JV_DIM_LENGTH, -6.858, EXACT},
+    {"6 1/2 in", JV_DIM_LENGTH, 0.1651, EXACT}, /* 6.5 x 0.0254 */
+    {"3/8 in", JV_DIM_LENGTH, 0.009525, EXACT},
+    {"1 ft 6 1/2 in", JV_DIM_LENGTH, 0.4699, EXACT}, /* 18.5 x 0.0254 */
+    {"1 m 20 cm", JV_DIM_LENGTH, 1.2, EXACT},
+    {"16 mm2", JV_DIM_AREA, 16e-6, EXACT},
+    {"16 mm^2", JV_DIM_AREA, 16e-6, EXACT},
+    {"16 mm\xC2\xB2", JV_DIM_AREA, 16e-6, EXACT},
+    {"1 in2", JV_DIM_AREA, 6.4516e-4, EXACT},
+    {"1 cmil", JV_DIM_AREA, 5.067075e-10, PRINTED},
+    {"12.6 V", JV_DIM_VOLTAGE, 12.6, EXACT},
+    {"350 mV", JV_DIM_VOLTAGE, 0.35, EXACT},
+    {"12 v", JV_DIM_VOLTAGE, 12.0, EXACT},
+    {"50 A", JV_DIM_CURRENT, 50.0, EXACT},
+    {"50 amps", JV_DIM_CURRENT, 50.0, EXACT},
+    {"20 mA", JV_DIM_CURRENT, 0.02, EXACT},
+    {"0.8 mohm", JV_DIM_RESISTANCE, 0.0008, EXACT},
+    {"0.8 m\xCE\xA9", JV_DIM_RESISTANCE, 0.0008, EXACT},
+    {"4.7 k\xE2\x84\xA6", JV_DIM_RESISTANCE, 4700.0, EXACT},
+    {"1 Mohm", JV_DIM_RESISTANCE, 1e6, EXACT},
+    {"40 \xC2\xB5ohm", JV_DIM_RESISTANCE, 40e-6, EXACT},
+    {"40 \xCE\xBC\xCE\xA9", JV_DIM_RESISTANCE, 40e-6, EXACT},
+    {"5 OHMS", JV_DIM_RESISTANCE, 5.0, EXACT},
+    {"1 hp", JV_DIM_POWER, 745.6999, PRINTED},
+    {"100 Ah", JV_DIM_CHARGE, 360000.0, EXACT}, /* 100 x 3600 s */
+    {"100 A h", JV_DIM_CHARGE, 360000.0, EXACT},
+    {"200 ms", JV_DIM_TIME, 0.2, EXACT},
+    {"5 min", JV_DIM_TIME, 300.0, EXACT},
+    {"1 h 20 min", JV_DIM_TIME, 4800.0, EXACT},
+    {"4 years", JV_DIM_TIME, 1.26144e8, EXACT}, /* 4 x 3.1536e7 */
+    {"20 degC", JV_DIM_TEMPERATURE, 20.0, EXACT},
+    {"20 \xC2\xB0"
+     "C",
+     JV_DIM_TEMPERATURE, 20.0, EXACT},
+    {"\xE2\x88\x92"
+     "40 degF",
+     JV_DIM_TEMPERATURE, -40.0, EXACT}, /* where both scales meet */
+    {"212F", JV_DIM_TEMPERATURE, 100.0, EXACT},
+    {"32 deg F", JV_DIM_TEMPERATURE, 0.0, EXACT},
+    {"293.15 K", JV_DIM_TEMPERATURE, 20.0, 1e-14}, /* a difference of rounded numbers */
+    {"-459.67 degF", JV_DIM_TEMPERATURE, -273.15, EXACT},
+    {"9 degF", JV_DIM_TEMPERATURE_RISE, 5.0, EXACT},
+    {"30 K", JV_DIM_TEMPERATURE_RISE, 30.0, EXACT},
+    {"1 lbf", JV_DIM_FORCE, 4.4482216152605, EXACT},
+    {"1700 lb", JV_DIM_FORCE, 7561.97674594285, EXACT}, /* 1700 x 4.4482216152605 */
+    {"1 kgf", JV_DIM_FORCE, 9.80665, EXACT},
+    {"1 psi", JV_DIM_PRESSURE, 6894.757, PRINTED},
+    {"200 bar", JV_DIM_PRESSURE, 2e7, EXACT},
+    {"3 MPa", JV_DIM_PRESSURE, 3e6, EXACT},
+    {"1 lb", JV_DIM_MASS, 0.45359237, EXACT},
+    {"1 oz", JV_DIM_MASS, 0.02834952, PRINTED},
+    {"60 in/min", JV_DIM_SPEED, 0.0254, EXACT}, /* 1 in/s */
+    {"5 mm/s", JV_DIM_SPEED, 0.005, EXACT},
+    {"1 mph", JV_DIM_SPEED, 0.44704, EXACT},
+    {"1 ft / min", JV_DIM_SPEED, 0.00508, EXACT},
+    {"0.15 mH", JV_DIM_INDUCTANCE, 0.00015, EXACT},
+    {"2 kg m2", JV_DIM_INERTIA, 2.0, EXACT},
+    {"2 kg\xC2\xB7m\xC2\xB2", JV_DIM_INERTIA, 2.0, EXACT},
+    {"1 lb in2", JV_DIM_INERTIA, 2.926397e-4, PRINTED},
+    {"3 N*m", JV_DIM_TORQUE, 3.0, EXACT},
+    {"1 ft-lbf", JV_DIM_TORQUE, 1.355818, PRINTED},
+    {"1 lbf in", JV_DIM_TORQUE, 0.1129848, PRINTED},
+    {"1 ozf in", JV_DIM_TORQUE, 7.061552e-3, PRINTED},
+    {"3000 rpm", JV_DIM_FREQUENCY, 50.0, EXACT}, /* 3000 / 60 */
+    {"0.012 V s/rad", JV_DIM_MOTOR_CONSTANT, 0.012, EXACT},
+    {"0.012 N m/A", JV_DIM_MOTOR_CONSTANT, 0.012, EXACT},
+    /* 1 V at 1000 rpm = 104.7197551 rad/s */
+    {"1 V/krpm", JV_DIM_MOTOR_CONSTANT, 1.0 / 104.71975511965977, 1e-14},
+    {"6.283185307179586 cm3/rev", JV_DIM_DISPLACEMENT, 1e-6, 1e-14},
+    {"1 in3/rev", JV_DIM_DISPLACEMENT, 1.6387064e-5 / 6.283185307179586, 1e-14},
+    {"1 kWh", JV_DIM_ENERGY, 3.6e6, EXACT},
+    {"47 uF", JV_DIM_CAPACITANCE, 47e-6, EXACT},
+    {"1 gpm", JV_DIM_FLOW, 6.309020e-5, PRINTED},
+    {"60 L/min", JV_DIM_FLOW, 1e-3, EXACT},
+    {"2 K/W", JV_DIM_THERMAL_RESISTANCE, 2.0, EXACT},
+    {"350 J/K", JV_DIM_HEAT_CAPACITY, 350.0, EXACT},
+    {"1 lbf/in", JV_DIM_STIFFNESS, 175.1268, PRINTED},
+    {"80 %", JV_DIM_RATIO, 0.8, EXACT},
+    {"80%", JV_DIM_RATIO, 0.8, EXACT},
+    {" +3.5 ", JV_DIM_NUMBER, 3.5, EXACT},
+};
+
 static void reads_units(void **state) {
     (void)state;
-    static const struct {
-        const char *text;
-        jv_dim dim;
-        double value;
-        double rel;
-    } cases[] = {
-        {"7.3 m", JV_DIM_LENGTH, 7.3, EXACT},
-        {"25.4 mm", JV_DIM_LENGTH, 0.0254, EXACT},
-        {"1 in", JV_DIM_LENGTH, 0.0254, EXACT},
-        {"24 ft", JV_DIM_LENGTH, 7.3152, EXACT}, /* 24 x 0.3048 */
-        {"24ft", JV_DIM_LENGTH, 7.3152, EXACT},
-        {"24 FT.", JV_DIM_LENGTH, 7.3152, EXACT},
-        {"22 ft 6 in", JV_DIM_LENGTH, 6.858, EXACT}, /* 22.5 x 0.3048 */
-        {"22'6\"", JV_DIM_LENGTH, 6.858, EXACT},
-        {"22\xE2\x80\xB2 6\xE2\x80\xB3", JV_DIM_LENGTH, 6.858, EXACT},
-        {"-22 ft 6 in", JV_DIM_LENGTH, -6.858, EXACT},
-        {"6 1/2 in", JV_DIM_LENGTH, 0.1651, EXACT}, /* 6.5 x 0.0254 */
-        {"3/8 in", JV_DIM_LENGTH, 0.009525, EXACT},
-        {"1 ft 6 1/2 in", JV_DIM_LENGTH, 0.4699, EXACT}, /* 18.5 x 0.0254 */
-        {"1 m 20 cm", JV_DIM_LENGTH, 1.2, EXACT},
-        {"16 mm2", JV_DIM_AREA, 16e-6, EXACT},
-        {"16 mm^2", JV_DIM_AREA, 16e-6, EXACT},
-        {"16 mm\xC2\xB2", JV_DIM_AREA, 16e-6, EXACT},
-        {"1 in2", JV_DIM_AREA, 6.4516e-4, EXACT},
-        {"1 cmil", JV_DIM_AREA, 5.067075e-10, PRINTED},
-        {"12.6 V", JV_DIM_VOLTAGE, 12.6, EXACT},
-        {"350 mV", JV_DIM_VOLTAGE, 0.35, EXACT},
-        {"12 v", JV_DIM_VOLTAGE, 12.0, EXACT},
-        {"50 A", JV_DIM_CURRENT, 50.0, EXACT},
-        {"50 amps", JV_DIM_CURRENT, 50.0, EXACT},
-        {"20 mA", JV_DIM_CURRENT, 0.02, EXACT},
-        {"0.8 mohm", JV_DIM_RESISTANCE, 0.0008, EXACT},
-        {"0.8 m\xCE\xA9", JV_DIM_RESISTANCE, 0.0008, EXACT},
-        {"4.7 k\xE2\x84\xA6", JV_DIM_RESISTANCE, 4700.0, EXACT},
-        {"1 Mohm", JV_DIM_RESISTANCE, 1e6, EXACT},
-        {"40 \xC2\xB5ohm", JV_DIM_RESISTANCE, 40e-6, EXACT},
-        {"40 \xCE\xBC\xCE\xA9", JV_DIM_RESISTANCE, 40e-6, EXACT},
-        {"5 OHMS", JV_DIM_RESISTANCE, 5.0, EXACT},
-        {"1 hp", JV_DIM_POWER, 745.6999, PRINTED},
-        {"100 Ah", JV_DIM_CHARGE, 360000.0, EXACT}, /* 100 x 3600 s */
-        {"100 A h", JV_DIM_CHARGE, 360000.0, EXACT},
-        {"200 ms", JV_DIM_TIME, 0.2, EXACT},
-        {"5 min", JV_DIM_TIME, 300.0, EXACT},
-        {"1 h 20 min", JV_DIM_TIME, 4800.0, EXACT},
-        {"4 years", JV_DIM_TIME, 1.26144e8, EXACT}, /* 4 x 3.1536e7 */
-        {"20 degC", JV_DIM_TEMPERATURE, 20.0, EXACT},
-        {"20 \xC2\xB0"
-         "C",
-         JV_DIM_TEMPERATURE, 20.0, EXACT},
-        {"\xE2\x88\x92"
-         "40 degF",
-         JV_DIM_TEMPERATURE, -40.0, EXACT}, /* where both scales meet */
-        {"212F", JV_DIM_TEMPERATURE, 100.0, EXACT},
-        {"32 deg F", JV_DIM_TEMPERATURE, 0.0, EXACT},
-        {"293.15 K", JV_DIM_TEMPERATURE, 20.0, 1e-14}, /* a difference of rounded numbers */
-        {"-459.67 degF", JV_DIM_TEMPERATURE, -273.15, EXACT},
-        {"9 degF", JV_DIM_TEMPERATURE_RISE, 5.0, EXACT},
-        {"30 K", JV_DIM_TEMPERATURE_RISE, 30.0, EXACT},
-        {"1 lbf", JV_DIM_FORCE, 4.4482216152605, EXACT},
-        {"1700 lb", JV_DIM_FORCE, 7561.97674594285, EXACT}, /* 1700 x 4.4482216152605 */
-        {"1 kgf", JV_DIM_FORCE, 9.80665, EXACT},
-        {"1 psi", JV_DIM_PRESSURE, 6894.757, PRINTED},
-        {"200 bar", JV_DIM_PRESSURE, 2e7, EXACT},
-        {"3 MPa", JV_DIM_PRESSURE, 3e6, EXACT},
-        {"1 lb", JV_DIM_MASS, 0.45359237, EXACT},
-        {"1 oz", JV_DIM_MASS, 0.02834952, PRINTED},
-        {"60 in/min", JV_DIM_SPEED, 0.0254, EXACT}, /* 1 in/s */
-        {"5 mm/s", JV_DIM_SPEED, 0.005, EXACT},
-        {"1 mph", JV_DIM_SPEED, 0.44704, EXACT},
-        {"1 ft / min", JV_DIM_SPEED, 0.00508, EXACT},
-        {"0.15 mH", JV_DIM_INDUCTANCE, 0.00015, EXACT},
-        {"2 kg m2", JV_DIM_INERTIA, 2.0, EXACT},
-        {"2 kg\xC2\xB7m\xC2\xB2", JV_DIM_INERTIA, 2.0, EXACT},
-        {"1 lb in2", JV_DIM_INERTIA, 2.926397e-4, PRINTED},
-        {"3 N*m", JV_DIM_TORQUE, 3.0, EXACT},
-        {"1 ft-lbf", JV_DIM_TORQUE, 1.355818, PRINTED},
-        {"1 lbf in", JV_DIM_TORQUE, 0.1129848, PRINTED},
-        {"1 ozf in", JV_DIM_TORQUE, 7.061552e-3, PRINTED},
-        {"3000 rpm", JV_DIM_FREQUENCY, 50.0, EXACT}, /* 3000 / 60 */
-        {"0.012 V s/rad", JV_DIM_MOTOR_CONSTANT, 0.012, EXACT},
-        {"0.012 N m/A", JV_DIM_MOTOR_CONSTANT, 0.012, EXACT},
-        /* 1 V at 1000 rpm = 104.7197551 rad/s */
-        {"1 V/krpm", JV_DIM_MOTOR_CONSTANT, 1.0 / 104.71975511965977, 1e-14},
-        {"6.283185307179586 cm3/rev", JV_DIM_DISPLACEMENT, 1e-6, 1e-14},
-        {"1 in3/rev", JV_DIM_DISPLACEMENT, 1.6387064e-5 / 6.283185307179586, 1e-14},
-        {"1 kWh", JV_DIM_ENERGY, 3.6e6, EXACT},
-        {"47 uF", JV_DIM_CAPACITANCE, 47e-6, EXACT},
-        {"1 gpm", JV_DIM_FLOW, 6.309020e-5, PRINTED},
-        {"60 L/min", JV_DIM_FLOW, 1e-3, EXACT},
-        {"2 K/W", JV_DIM_THERMAL_RESISTANCE, 2.0, EXACT},
-        {"350 J/K", JV_DIM_HEAT_CAPACITY, 350.0, EXACT},
-        {"1 lbf/in", JV_DIM_STIFFNESS, 175.1268, PRINTED},
-        {"80 %", JV_DIM_RATIO, 0.8, EXACT},
-        {"80%", JV_DIM_RATIO, 0.8, EXACT},
-        {" +3.5 ", JV_DIM_NUMBER, 3.5, EXACT},
-    };
-    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
-        const jv_value v = must_read(cases[i].text, cases[i].dim);
-        print_message("%s\n", cases[i].text);
-        assert_close(v.nominal, cases[i].value, cases[i].rel, 0.0);
+    for (size_t i = 0; i < sizeof units_read / sizeof units_read[0]; i++) {
+        const jv_value v = must_read(units_read[i].text, units_read[i].dim);
+        print_message("%s\n", units_read[i].text);
+        assert_close(v.nominal, units_read[i].value, units_read[i].rel, 0.0);
         assert_true(v.low == v.nominal && v.high == v.nominal && v.spread == JV_EXACT);
     }
 }
@@ -180,85 +181,84 @@ static void reads_spreads(void **state) {
     }
 }
 
+static const struct {
+    const char *text;
+    jv_dim dim;
+    jv_code code;
+    size_t offset;
+    const char *words; /* in the message or the hint */
+} refused[] = {
+    {"", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 0, "nothing is written"},
+    {"   ", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 3, "nothing is written"},
+    {"24", JV_DIM_LENGTH, JV_CODE_QUANTITY_BARE, 0, "'24' has no unit, and length needs one"},
+    {"24", JV_DIM_LENGTH, JV_CODE_QUANTITY_BARE, 0, "m, cm, mm, ft, in"},
+    {"0.8", JV_DIM_RATIO, JV_CODE_QUANTITY_BARE, 0, "units that fit: %"},
+    {"5 .. 7", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_BARE, 0, "'5' has no unit"},
+    {"5 V .. 7", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_BARE, 7, "'7' has no unit"},
+    {"24 +/- 5 %", JV_DIM_LENGTH, JV_CODE_QUANTITY_BARE, 0, "'24' has no unit"},
+    {"24 ft +/- 2", JV_DIM_LENGTH, JV_CODE_QUANTITY_BARE, 10, "'2' has no unit"},
+    {"24 V", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 3, "'V' is a unit of voltage, not of length"},
+    {"24 furlong", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 3, "'furlong' is no unit of length"},
+    {"12 MV", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_UNIT, 3, "'MV' is no unit"},
+    {"12 MOHM", JV_DIM_RESISTANCE, JV_CODE_QUANTITY_UNIT, 3, "'MOHM' is no unit"},
+    {"5 %", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 2, "'%' is a unit of ratio"},
+    {"5 % .. 10 ft", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 2, "'%' is a unit of ratio"},
+    {"5 V", JV_DIM_NUMBER, JV_CODE_QUANTITY_UNIT, 2, "stands behind a plain number"},
+    {"5 %", JV_DIM_NUMBER, JV_CODE_QUANTITY_UNIT, 2, "stands behind a plain number"},
+    {"a unit of enormous length indeed", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 0,
+     "a number is due"},
+    {"5 aunitofenormouslengthindeed", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 2, "no unit"},
+    {"about 5 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 0, "'about 5 V'"},
+    {"nan V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 0, "'nan V'"},
+    {"inf V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 0, "'inf V'"},
+    {"--5 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 0, "'--5 V'"},
+    {"V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 0, "'V'"},
+    {"5 V 3 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 4, "'3 V' stands behind"},
+    {"5 V;", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_UNIT, 2, "'V;' is no unit"},
+    {"1,800 lbf", JV_DIM_FORCE, JV_CODE_QUANTITY_FORM, 1, "a comma cannot stand in a number"},
+    {"1,5 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 1, "with a point"},
+    {"22.5 ft 6 in", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 8, "cannot follow"},
+    {"22 ft 12 in", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 6, "less than a foot"},
+    {"6 in 22 ft", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 5, "cannot follow"},
+    {"22 ft 6", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 6, "'6' cannot follow"},
+    {"1/0 in", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 1, "no unit"},
+    {"1e400 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_RANGE, 0, "'1e400 V' is too large"},
+    {"1e308 kV", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_RANGE, 0, "too large"},
+    {"-460 degF", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_RANGE, 0, "below absolute zero"},
+    {"-1 K", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_RANGE, 0, "below absolute zero"},
+    {"95 % .. 65 %", JV_DIM_RATIO, JV_CODE_QUANTITY_SPREAD, 0, "upside down"},
+    {"80 % +/- 5 %", JV_DIM_RATIO, JV_CODE_QUANTITY_SPREAD, 0, "cannot carry a tolerance"},
+    {"20 degC +/- 5 %", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_SPREAD, 12, "in degrees"},
+    {"5 V +/- -1 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 8, "cannot be a tolerance"},
+    {"5 V +/- 120 %", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 8, "more than the value"},
+    {"20 degC +/- 300 K", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_SPREAD, 12, "tolerance"},
+    {"5 V +/-", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 7, "a number is due here, got nothing"},
+    {"5 V .. x", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 7, "got 'x'"},
+    {"5 V .. 6 V .. 7 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 11, "one spread"},
+    {"60-70 degF", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_SPREAD, 2, "low .. high"},
+    {"60 to 70 degF", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_SPREAD, 3, "low .. high"},
+    {"2 mohm */ 0.5", JV_DIM_RESISTANCE, JV_CODE_QUANTITY_SPREAD, 10, "is no factor"},
+    {"2 mohm */ 2 mohm", JV_DIM_RESISTANCE, JV_CODE_QUANTITY_SPREAD, 10, "is no factor"},
+    {"2 mohm */ 1e400", JV_DIM_RESISTANCE, JV_CODE_QUANTITY_SPREAD, 10, "is no factor"},
+    {"2 mohm */ 2 3", JV_DIM_RESISTANCE, JV_CODE_QUANTITY_FORM, 12, "'3' stands behind"},
+    {"0 V */ 2", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 0, "cannot carry a factor"},
+    {"20 degC */ 2", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_SPREAD, 0, "cannot carry a factor"},
+};
+
 static void refuses_with_code_place_and_words(void **state) {
     (void)state;
-    static const struct {
-        const char *text;
-        jv_dim dim;
-        jv_code code;
-        size_t offset;
-        const char *words; /* in the message or the hint */
-    } cases[] = {
-        {"", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 0, "nothing is written"},
-        {"   ", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 3, "nothing is written"},
-        {"24", JV_DIM_LENGTH, JV_CODE_QUANTITY_BARE, 0, "'24' has no unit, and length needs one"},
-        {"24", JV_DIM_LENGTH, JV_CODE_QUANTITY_BARE, 0, "m, cm, mm, ft, in"},
-        {"0.8", JV_DIM_RATIO, JV_CODE_QUANTITY_BARE, 0, "units that fit: %"},
-        {"5 .. 7", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_BARE, 0, "'5' has no unit"},
-        {"5 V .. 7", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_BARE, 7, "'7' has no unit"},
-        {"24 +/- 5 %", JV_DIM_LENGTH, JV_CODE_QUANTITY_BARE, 0, "'24' has no unit"},
-        {"24 ft +/- 2", JV_DIM_LENGTH, JV_CODE_QUANTITY_BARE, 10, "'2' has no unit"},
-        {"24 V", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 3,
-         "'V' is a unit of voltage, not of length"},
-        {"24 furlong", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 3, "'furlong' is no unit of length"},
-        {"12 MV", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_UNIT, 3, "'MV' is no unit"},
-        {"12 MOHM", JV_DIM_RESISTANCE, JV_CODE_QUANTITY_UNIT, 3, "'MOHM' is no unit"},
-        {"5 %", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 2, "'%' is a unit of ratio"},
-        {"5 % .. 10 ft", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 2, "'%' is a unit of ratio"},
-        {"5 V", JV_DIM_NUMBER, JV_CODE_QUANTITY_UNIT, 2, "stands behind a plain number"},
-        {"5 %", JV_DIM_NUMBER, JV_CODE_QUANTITY_UNIT, 2, "stands behind a plain number"},
-        {"a unit of enormous length indeed", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 0,
-         "a number is due"},
-        {"5 aunitofenormouslengthindeed", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 2, "no unit"},
-        {"about 5 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 0, "'about 5 V'"},
-        {"nan V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 0, "'nan V'"},
-        {"inf V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 0, "'inf V'"},
-        {"--5 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 0, "'--5 V'"},
-        {"V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 0, "'V'"},
-        {"5 V 3 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 4, "'3 V' stands behind"},
-        {"5 V;", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_UNIT, 2, "'V;' is no unit"},
-        {"1,800 lbf", JV_DIM_FORCE, JV_CODE_QUANTITY_FORM, 1, "a comma cannot stand in a number"},
-        {"1,5 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_FORM, 1, "with a point"},
-        {"22.5 ft 6 in", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 8, "cannot follow"},
-        {"22 ft 12 in", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 6, "less than a foot"},
-        {"6 in 22 ft", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 5, "cannot follow"},
-        {"22 ft 6", JV_DIM_LENGTH, JV_CODE_QUANTITY_FORM, 6, "'6' cannot follow"},
-        {"1/0 in", JV_DIM_LENGTH, JV_CODE_QUANTITY_UNIT, 1, "no unit"},
-        {"1e400 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_RANGE, 0, "'1e400 V' is too large"},
-        {"1e308 kV", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_RANGE, 0, "too large"},
-        {"-460 degF", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_RANGE, 0, "below absolute zero"},
-        {"-1 K", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_RANGE, 0, "below absolute zero"},
-        {"95 % .. 65 %", JV_DIM_RATIO, JV_CODE_QUANTITY_SPREAD, 0, "upside down"},
-        {"80 % +/- 5 %", JV_DIM_RATIO, JV_CODE_QUANTITY_SPREAD, 0, "cannot carry a tolerance"},
-        {"20 degC +/- 5 %", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_SPREAD, 12, "in degrees"},
-        {"5 V +/- -1 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 8, "cannot be a tolerance"},
-        {"5 V +/- 120 %", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 8, "more than the value"},
-        {"20 degC +/- 300 K", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_SPREAD, 12, "tolerance"},
-        {"5 V +/-", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 7,
-         "a number is due here, got nothing"},
-        {"5 V .. x", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 7, "got 'x'"},
-        {"5 V .. 6 V .. 7 V", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 11, "one spread"},
-        {"60-70 degF", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_SPREAD, 2, "low .. high"},
-        {"60 to 70 degF", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_SPREAD, 3, "low .. high"},
-        {"2 mohm */ 0.5", JV_DIM_RESISTANCE, JV_CODE_QUANTITY_SPREAD, 10, "is no factor"},
-        {"2 mohm */ 2 mohm", JV_DIM_RESISTANCE, JV_CODE_QUANTITY_SPREAD, 10, "is no factor"},
-        {"2 mohm */ 1e400", JV_DIM_RESISTANCE, JV_CODE_QUANTITY_SPREAD, 10, "is no factor"},
-        {"2 mohm */ 2 3", JV_DIM_RESISTANCE, JV_CODE_QUANTITY_FORM, 12, "'3' stands behind"},
-        {"0 V */ 2", JV_DIM_VOLTAGE, JV_CODE_QUANTITY_SPREAD, 0, "cannot carry a factor"},
-        {"20 degC */ 2", JV_DIM_TEMPERATURE, JV_CODE_QUANTITY_SPREAD, 0, "cannot carry a factor"},
-    };
-    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+    for (size_t i = 0; i < sizeof refused / sizeof refused[0]; i++) {
         jv_value v = {7, 7, 7, JV_NORMAL};
         jv_quantity_fault f = {0};
-        print_message("'%s'\n", cases[i].text);
-        assert_int_equal(jv_quantity_read(cases[i].text, cases[i].dim, &v, &f), JV_ERR_INPUT);
+        print_message("'%s'\n", refused[i].text);
+        assert_int_equal(jv_quantity_read(refused[i].text, refused[i].dim, &v, &f), JV_ERR_INPUT);
         print_message("    E%d at %zu: %s (%s)\n", f.code, f.offset, f.message, f.hint);
-        assert_int_equal(f.code, cases[i].code);
-        assert_int_equal(f.offset, cases[i].offset);
-        assert_true(strstr(f.message, cases[i].words) != NULL ||
-                    strstr(f.hint, cases[i].words) != NULL);
+        assert_int_equal(f.code, refused[i].code);
+        assert_int_equal(f.offset, refused[i].offset);
+        assert_true(strstr(f.message, refused[i].words) != NULL ||
+                    strstr(f.hint, refused[i].words) != NULL);
         assert_true(v.nominal == 7 && v.spread == JV_NORMAL); /* untouched */
-        assert_int_equal(jv_quantity_read(cases[i].text, cases[i].dim, &v, NULL), JV_ERR_INPUT);
+        assert_int_equal(jv_quantity_read(refused[i].text, refused[i].dim, &v, NULL), JV_ERR_INPUT);
     }
 }
 
