@@ -1,5 +1,6 @@
 /* choose.c - the check that tells most a minute. SPDX-License-Identifier: MIT */
 #include "study/find/finder.h"
+#include "study/find/table.h"
 
 #include <math.h>
 #include <string.h>
@@ -149,17 +150,13 @@ static double after(const jv_finder *f, const jv_field *x, const double *weight,
     const jv_find_check *c = &f->checks[check];
     const double *mean = x->mean + check * CONSIDERED, *sd = x->sd + check * CONSIDERED;
     bool look = c->view.kind == JV_CHECK_LOOK;
-    double flat = look ? 0.0 : wild * jv_reading_flat(f, c), sum;
+    double flat = look ? 0.0 : wild * jv_reading_flat(f, c), like[CONSIDERED];
     *out_none =
         none * (look ? 0.5 : jv_reading_none(f, c, y, x->none_mean[check], x->none_var[check]));
-    sum = *out_none;
-    for (size_t k = 0; k < x->n; k++) {
-        double like = look ? (y > 0.5 ? mean[k] : 1.0 - mean[k])
-                           : (1.0 - wild) * density(y, mean[k], sd[k]) + flat;
-        out[k] = weight[k] * like;
-        sum += out[k];
-    }
-    return sum;
+    for (size_t k = 0; k < x->n; k++)
+        like[k] = look ? (y > 0.5 ? mean[k] : 1.0 - mean[k])
+                       : (1.0 - wild) * density(y, mean[k], sd[k]) + flat;
+    return *out_none + jv_weigh(weight, like, x->n, out);
 }
 
 static double group_entropy(const jv_field *x, const double *weight, double none, double total,

@@ -1,5 +1,6 @@
 /* next.c - the next step, and when to stop. SPDX-License-Identifier: MIT */
 #include "study/find/finder.h"
+#include "study/find/table.h"
 
 #include <math.h>
 #include <string.h>
@@ -345,22 +346,29 @@ jv_status jv_finder_next(jv_finder *f, jv_next *out) {
 }
 
 jv_status jv_finder_repair_order(jv_finder *f, size_t *suspects, size_t *n) {
-    size_t most = *n, count = 0;
     static const double least = 0.01;
-    for (size_t k = 0; k < f->n_suspects && count < most; k++) {
+    size_t count = 0;
+    jv_action *a = jv_alloc(f->n_suspects + 1, sizeof *a);
+    size_t *order = jv_alloc(f->n_suspects + 1, sizeof *order);
+    size_t *which = jv_alloc(f->n_suspects + 1, sizeof *which);
+    for (size_t k = 0; a && order && which && k < f->n_suspects && count < *n; k++) {
         const jv_odds *o = &f->odds[k];
         if (o->probability < least || o->suspect + 1 == f->n_suspects)
             continue;
-        double worth = o->probability / f->suspects[o->suspect].view.minutes;
-        size_t at = count++;
-        for (; at > 0; at--) {
-            size_t other = suspects[at - 1];
-            if (f->part_odds[f->c->n_parts + other] / f->suspects[other].view.minutes >= worth)
-                break;
-            suspects[at] = other;
-        }
-        suspects[at] = o->suspect;
+        /* Mended blind, then tried: both count as its check. */
+        a[count] =
+            (jv_action){o->probability, f->suspects[o->suspect].view.minutes + proof_min, 0.0};
+        which[count++] = o->suspect;
     }
-    *n = count;
-    return JV_OK;
+    bool ok = a && order && which;
+    if (ok) {
+        jv_action_order(a, count, order);
+        for (size_t k = 0; k < count; k++)
+            suspects[k] = which[order[k]];
+        *n = count;
+    }
+    jv_free(a);
+    jv_free(order);
+    jv_free(which);
+    return ok ? JV_OK : JV_ERR_MEMORY;
 }
