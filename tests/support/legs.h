@@ -10,5 +10,9 @@
  * friction 0.15 (mean diameter 0.9 in); 60 lbf free, ground at 40 mm, 2000 lbf over the next 30 mm,
  * then 8 lbf/mm, stop at 110 mm. Parts: 0 battery, 1 harness, then branch and leg in turn. */
 jv_circuit *legs_circuit(size_t n);
+/* One such leg between a terminal and "minus". */
+void legs_add(jv_circuit *c, const char *name, const char *plus);
+/* Finishes a circuit, or fails the test with its first fault. */
+void legs_finish(jv_circuit *c);
 
 #endif

@@ -292,8 +292,10 @@ jv_status jv_motion_settle(jv_motion *m, bool reload, jv_point *point) {
     }
     double *held = m->rhs; /* one a body: there are fewer bodies than values */
     for (size_t k = 0; k < m->n_bodies; k++) {
-        const jv_body *b = &m->bodies[k];
+        jv_body *b = &m->bodies[k];
         held[k] = b->row >= 0 ? m->now[b->row] : 0.0;
+        if (m->net->elements[b->element].open)
+            b->arc_j += 0.5 * b->henry * held[k] * held[k];
     }
     memcpy(s->x, m->now, m->n_y * sizeof *s->x);
     bool found = false, moving = true;

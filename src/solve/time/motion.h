@@ -27,6 +27,7 @@ typedef struct jv_body {
     uint32_t event;   /* first of its events among all */
     void *work;
     double henry;
+    double arc_j; /* magnetic energy lost when its port opened */
     /* of the step: */
     double inverse[JV_BODY_STATES][JV_BODY_STATES]; /* (I/(c h) - dg/dx)^-1 of the core;
                                                        below it dg/dx of what adds up */
