@@ -13,7 +13,7 @@
 #include <stdio.h>
 #include <cmocka.h>
 
-void legs_add(jv_circuit *c, const char *name, const char *plus) {
+static void leg(jv_circuit *c, const char *name, const char *plus, bool cold) {
     build_between(c, "jack", name, plus, "minus");
     build_quantity(c, "rated_force", "3000 lbf");
     build_quantity(c, "stroke", "110 mm");
@@ -35,9 +35,17 @@ void legs_add(jv_circuit *c, const char *name, const char *plus) {
     /* The ball thrust bearing that is part of the printed efficiency of 0.293: 0.0079 at 1.5 in. */
     build_quantity(c, "screw.collar_friction", "0.0079");
     build_quantity(c, "screw.collar_diameter", "1.5 in");
-    /* The windings stay at 20 degC in that run. */
-    build_quantity(c, "heat.winding", "1e9 J/K");
+    if (cold) /* the windings stay at 20 degC in that run */
+        build_quantity(c, "heat.winding", "1e9 J/K");
     build_close(c);
+}
+
+void legs_add(jv_circuit *c, const char *name, const char *plus) {
+    leg(c, name, plus, true);
+}
+
+void legs_add_warm(jv_circuit *c, const char *name, const char *plus) {
+    leg(c, name, plus, false);
 }
 
 void legs_finish(jv_circuit *c) {
