@@ -16,7 +16,7 @@
 static void leg(jv_circuit *c, const char *name, const char *plus, bool cold) {
     build_between(c, "jack", name, plus, "minus");
     build_quantity(c, "rated_force", "3000 lbf");
-    build_quantity(c, "stroke", "110 mm");
+    build_quantity(c, "stroke", cold ? "110 mm" : "2 m");
     build_quantity(c, "travel.free", "40 mm");
     build_quantity(c, "travel.ramp", "30 mm");
     build_quantity(c, "travel.force", "2000 lbf");

@@ -12,7 +12,7 @@
 jv_circuit *legs_circuit(size_t n);
 /* One such leg between a terminal and "minus". */
 void legs_add(jv_circuit *c, const char *name, const char *plus);
-/* The same whose winding warms as an assumed one does. */
+/* The same whose winding warms as an assumed one does, with a stroke of 2 m. */
 void legs_add_warm(jv_circuit *c, const char *name, const char *plus);
 /* Finishes a circuit, or fails the test with its first fault. */
 void legs_finish(jv_circuit *c);

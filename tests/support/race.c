@@ -136,6 +136,52 @@ int race_jacobian(double t, const double y[], double *dfdy, double dfdt[], void 
     return 0;
 }
 
+int race_net_rates(double t, const double y[], double f[], void *context) {
+    race_motion *r = context;
+    jv_motion *m = r->motion;
+    jv_system *s = m->system;
+    jv_body_law law;
+    size_t n = r->loading.n_runs, b = n * RACE_OF_LEG;
+    double x[RACE_LEGS][JV_BODY_STATES] = {{0}};
+    (void)t;
+    jv_body *battery = &m->bodies[m->body_of[0]];
+    battery->kind->law(battery->work, y + b, s->x[battery->row], &law);
+    jv_element *e = &r->net->elements[battery->element];
+    e->r = law.drop_i;
+    e->e = law.drop - law.drop_i * s->x[battery->row];
+    jv_system_evaluate(s);
+    for (size_t k = 0; k < n; k++) { /* currents of inductances are given */
+        const jv_body *leg = &m->bodies[m->body_of[3 + 2 * k]];
+        const int32_t *at = s->slot + s->slot_at[leg->element];
+        s->f[leg->row] = s->x[leg->row] - y[k * RACE_OF_LEG];
+        s->ax[at[2]] = s->ax[at[3]] = 0.0;
+        s->ax[at[4]] = 1.0;
+    }
+    if (jv_lu_factor(s->lu, s->ax, false, NULL) != JV_OK)
+        return -1;
+    for (int i = 0; i < s->n; i++)
+        s->dx[i] = -s->f[i];
+    if (jv_lu_solve(s->lu, s->dx) != JV_OK)
+        return -1;
+    for (int i = 0; i < s->n; i++)
+        s->x[i] += s->dx[i];
+    for (size_t k = 0; k < n; k++) {
+        const jv_body *leg = &m->bodies[m->body_of[3 + 2 * k]];
+        const double *v = y + k * RACE_OF_LEG;
+        double *d = f + k * RACE_OF_LEG;
+        x[k][0] = ke * v[1];
+        memcpy(&x[k][1], v + 2, 3 * sizeof x[k][1]);
+        leg->kind->law(leg->work, x[k], v[0], &law);
+        const jv_element *port = &r->net->elements[leg->element];
+        d[0] = (s->x[port->a] - s->x[port->b] - law.drop) / leg->henry;
+        d[1] = law.rate[0] / ke;
+        memcpy(d + 2, &law.rate[1], 3 * sizeof *d);
+    }
+    battery->kind->law(battery->work, y + b, s->x[battery->row], &law);
+    memcpy(f + b, law.rate, 2 * sizeof *f);
+    return 0;
+}
+
 void race_values(const jv_motion *m, size_t n, double y[]) {
     for (size_t k = 0; k < n; k++) {
         const jv_body *b = &m->bodies[m->body_of[3 + 2 * k]];
@@ -173,11 +219,14 @@ static void break_away(race_motion *r) {
     }
 }
 
+void race_motion_step(race_motion *r, double until) {
+    assert_int_equal(jv_motion_step(r->motion, until), JV_OK);
+    break_away(r);
+}
+
 void race_motion_to(race_motion *r, double t) {
-    while (r->motion->t < t) {
-        assert_int_equal(jv_motion_step(r->motion, t), JV_OK);
-        break_away(r);
-    }
+    while (r->motion->t < t)
+        race_motion_step(r, t);
 }
 
 void race_motion_command(race_motion *r, const double *amps) {

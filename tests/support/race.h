@@ -27,6 +27,9 @@ jv_circuit *race_circuit(size_t n);
 void race_begin(race *r, size_t n, const double *amps);
 int race_rates(double t, const double y[], double f[], void *r);
 int race_jacobian(double t, const double y[], double *dfdy, double dfdt[], void *r);
+/* The same rates from the parts' own laws and the net's own sparse solver: what a general
+ * integrator that knows nothing of this net would have to do. context: a race_motion. */
+int race_net_rates(double t, const double y[], double f[], void *context);
 /* The values of the library's run in the order of y. */
 void race_values(const jv_motion *m, size_t n, double y[]);
 
@@ -41,6 +44,7 @@ typedef struct race_motion {
     jv_arena arena;
 } race_motion;
 void race_motion_new(race_motion *m, size_t n, const double *amps, double tolerance);
+void race_motion_step(race_motion *m, double until);
 void race_motion_to(race_motion *m, double t);
 void race_motion_command(race_motion *m, const double *amps);
 void race_motion_free(race_motion *m);
