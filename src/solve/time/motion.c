@@ -55,6 +55,10 @@ static jv_status start_bodies(jv_motion *m, jv_remarks *assumed, double *x) {
 static jv_status allocate(jv_motion *m) {
     m->n_y = (size_t)m->system->n;
     m->n_e = m->net->n_elements;
+    for (size_t k = 0; k < m->n_e; k++) {
+        uint8_t law = m->net->elements[k].law;
+        m->other_laws |= law != JV_SERIES && law != JV_SINK;
+    }
     m->n = m->n_y + m->n_x + 2 * m->n_e;
     double **const vectors[] = {&m->now,  &m->last,  &m->c3,   &m->c4,   &m->stage,
                                 &m->rhs,  &m->fixed, &m->k[0], &m->k[1], &m->k[2],

@@ -209,19 +209,57 @@ static void states_back(jv_motion *m, double *k) {
 }
 
 static void combine(jv_motion *m, int stage, double *out) {
-    memcpy(out, m->now, (m->n_y + m->n_x) * sizeof *out);
-    for (int j = 0; j < stage; j++) {
-        double a = a_[stage][j];
-        const double *k = m->k[j];
-        for (size_t i = 0; i < m->n_y + m->n_x; i++)
-            out[i] += a * k[i];
-    }
+    size_t y = m->n_y, states = m->n_y + m->n_x;
+    memcpy(out, m->now, states * sizeof *out);
     memset(m->fixed, 0, m->n * sizeof *m->fixed);
     for (int j = 0; j < stage; j++) {
-        double c = c_[stage][j] / m->h;
-        const double *k = m->k[j];
-        for (size_t i = 0; i < m->n; i++)
-            m->fixed[i] += c * k[i];
+        const double *restrict k = m->k[j];
+        double *restrict to = out, *restrict fixed = m->fixed;
+        double a = a_[stage][j], c = c_[stage][j] / m->h;
+        for (size_t i = 0; i < y; i++)
+            to[i] += a * k[i];
+        for (size_t i = y; i < states; i++) {
+            to[i] += a * k[i];
+            fixed[i] += c * k[i];
+        }
+        for (size_t i = states; i < m->n; i++)
+            fixed[i] += c * k[i];
+        for (size_t b = 0; b < m->n_bodies; b++) /* rows of inductances are differential, too */
+            if (m->bodies[b].henry > 0.0)
+                fixed[m->bodies[b].row] += c * k[m->bodies[b].row];
+    }
+}
+
+/* The residual alone, without the matrix: what stages behind the first need. Straight lines and
+ * sinks only; a net with other laws is evaluated whole. */
+static void residual(jv_motion *m) {
+    jv_system *s = m->system;
+    const double *x = s->x;
+    double *f = s->f;
+    if (m->other_laws) {
+        jv_system_evaluate(s);
+        return;
+    }
+    memset(f, 0, m->n_y * sizeof *f);
+    for (size_t i = 0; i < m->net->n_nodes; i++)
+        if (s->anchored[i])
+            f[i] += x[i];
+    for (size_t k = 0; k < m->n_e; k++) {
+        const jv_element *e = &m->net->elements[k];
+        int32_t j = s->current[k];
+        double v = x[e->a] - x[e->b], i;
+        if (j >= 0) {
+            i = x[j];
+            f[j] = e->open ? i : v - e->r * i - e->e;
+        } else if (e->open) {
+            continue;
+        } else {
+            i = s->mode[k] == JV_MODE_LINEAR  ? v / e->r
+                : s->mode[k] == JV_MODE_LIMIT ? e->limit
+                                              : -e->back;
+        }
+        f[e->a] += i;
+        f[e->b] -= i;
     }
 }
 
@@ -232,7 +270,10 @@ static jv_status run_stage(jv_motion *m, int stage) {
     combine(m, stage, m->stage);
     memcpy(s->x, m->stage, m->n_y * sizeof *s->x);
     bodies_at(m, m->stage, &law, stage == 0, ch);
-    jv_system_evaluate(s);
+    if (stage == 0)
+        jv_system_evaluate(s);
+    else
+        residual(m);
     m->evaluations++;
     if (stage == 0) {
         eliminate(m, ch);
