@@ -31,7 +31,9 @@ static bool word_load(const char *text, uint8_t *kind) {
     static const struct {
         const char *word;
         jv_load_kind kind;
-    } words[] = {{"free", JV_LOAD_FREE}, {"rated", JV_LOAD_RATED}, {"stalled", JV_LOAD_STALLED},
+    } words[] = {{"free", JV_LOAD_FREE},
+                 {"rated", JV_LOAD_RATED},
+                 {"stalled", JV_LOAD_STALLED},
                  {"travel", JV_LOAD_TRAVEL}};
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
         if (strcmp(text, words[i].word) == 0) {
@@ -126,7 +128,7 @@ static void take_loads(jv_reader *r, jv_said *said, const jv_key *key, jv_source
                        int8_t direction) {
     bool list = said->step != NULL && from.node->type == JV_JSON_ARRAY;
     if (!list && !jv_read_is(r, from, key->name, JV_JSON_OBJECT, "an object of loads",
-                    "Write {\"PART\": \"30 A\", ...}.")) {
+                             "Write {\"PART\": \"30 A\", ...}.")) {
         return;
     }
     jv_case *k = said->loading;
@@ -223,8 +225,10 @@ const jv_row jv_case_rows[] = {
     {PLAIN("lift", "jacks that lift, with the load of each"), JV_SHAPE_LOADS, jv_case_take_lift},
     {PLAIN("lower", "jacks that lower, with the load of each"), JV_SHAPE_LOADS, jv_case_take_lower},
     {PLAIN("run", "pumps that run, with the load of each"), JV_SHAPE_LOADS, jv_case_take_lift},
-    {PLAIN("on", "parts that are switched on, closed or plugged in"), JV_SHAPE_LIST, jv_case_take_on},
-    {PLAIN("off", "parts that are switched off, opened or unplugged"), JV_SHAPE_LIST, jv_case_take_off},
+    {PLAIN("on", "parts that are switched on, closed or plugged in"), JV_SHAPE_LIST,
+     jv_case_take_on},
+    {PLAIN("off", "parts that are switched off, opened or unplugged"), JV_SHAPE_LIST,
+     jv_case_take_off},
     {{"ambient", JV_KEY_QUANTITY, JV_DIM_TEMPERATURE, JV_ZERO_OK | JV_NEGATIVE_OK, -60, 90, NULL,
       NULL, NULL, "temperature around; that of the file when absent"},
      JV_SHAPE_KEY,
@@ -238,7 +242,8 @@ const jv_row jv_case_rows[] = {
       "get when absent"},
      JV_SHAPE_KEY,
      take_for},
-    {PLAIN("comment", "for people; a text or a list of texts"), JV_SHAPE_COMMENT, jv_case_take_comment},
+    {PLAIN("comment", "for people; a text or a list of texts"), JV_SHAPE_COMMENT,
+     jv_case_take_comment},
 };
 const size_t jv_case_rows_count = sizeof jv_case_rows / sizeof jv_case_rows[0];
 

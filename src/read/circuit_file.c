@@ -14,7 +14,7 @@ static const double assumed_ambient_c = 20.0; /* room temperature: docs/format.m
 static void take_name(jv_reader *r, void *target, const jv_key *key, jv_source from) {
     (void)target;
     const char *name = jv_read_text(r, from, key->name);
-    if (name != NULL) {
+    if (name != NULL && jv_reader_is_name(r, from, false, name)) {
         r->circuit->name = jv_reader_keep(r, name);
     }
 }

@@ -23,9 +23,7 @@ static void take_points(jv_reader *r, unsigned number, const jv_key *key, jv_sou
         return;
     }
     for (const jv_json_value *n = from.node->as.first; n != NULL; n = n->next) {
-        if (n->key == NULL || n->key_length == 0) {
-            jv_reader_fault(r, jv_reader_at(from, n), true, JV_CODE_KEY_TYPE, NULL,
-                            "a point of \"%s\" has no name", key->name);
+        if (n->key == NULL || !jv_reader_is_name(r, jv_reader_at(from, n), true, n->key)) {
             continue;
         }
         jv_source entry = jv_changes_entry(r, key->name, jv_reader_at(from, n));
@@ -68,8 +66,9 @@ static void take_named(jv_reader *r, unsigned number, const jv_key *key, jv_sour
         return;
     }
     for (const jv_json_value *n = from.node->as.first; n != NULL; n = n->next) {
-        if (n->key == NULL) {
-            continue; /* a fault of the syntax, reported */
+        if (n->key == NULL || !jv_reader_is_name(r, jv_reader_at(from, n), true, n->key)) {
+            r->circuit->incomplete = true;
+            continue; /* reported; without a key it was a fault of the syntax */
         }
         jv_source entry = jv_changes_entry(r, key->name, jv_reader_at(from, n));
         int32_t first = -1;

@@ -40,7 +40,8 @@ jv_slot *jv_part_slot_new(jv_reader *r, unsigned number, jv_source from, const c
 }
 
 int32_t jv_part_terminal_take(jv_reader *r, const char *name, jv_source from) {
-    if (jv_read_text(r, from, name) == NULL) {
+    if (jv_read_text(r, from, name) == NULL ||
+        !jv_reader_is_name(r, from, false, from.node->as.string)) {
         r->circuit->incomplete = true;
         return -1;
     }
@@ -109,7 +110,8 @@ static void take_terminal(jv_reader *r, unsigned number, const jv_key *key, jv_s
 
 /* TEXT, and PART, which is resolved when all parts are known. */
 static void take_text(jv_reader *r, unsigned number, const jv_key *key, jv_source from) {
-    if (jv_read_text(r, from, key->name) != NULL) {
+    if (jv_read_text(r, from, key->name) != NULL &&
+        jv_reader_is_name(r, from, false, from.node->as.string)) {
         jv_part_slot_new(r, number, from, from.node->as.string);
     }
 }

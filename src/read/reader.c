@@ -113,8 +113,37 @@ static bool name_room(jv_reader *r) {
     return true;
 }
 
+/* Not for showing: controls up to U+001F, U+007F to U+009F; marks of direction U+202A to
+ * U+202E and U+2066 to U+2069 (Unicode, UAX 9). */
+static bool is_unshown(const unsigned char *text) {
+    enum { SPACE = 0x20, DELETE = 0x7F };
+    if (text[0] < SPACE || text[0] == DELETE) {
+        return true;
+    }
+    if (text[0] == 0xC2 && text[1] < 0xA0) {
+        return true;
+    }
+    bool embeds = text[0] == 0xE2 && text[1] == 0x80 && text[2] >= 0xAA && text[2] <= 0xAE;
+    bool isolates = text[0] == 0xE2 && text[1] == 0x81 && text[2] >= 0xA6 && text[2] <= 0xA9;
+    return embeds || isolates;
+}
+
+bool jv_reader_is_name(jv_reader *r, jv_source at, bool at_key, const char *name) {
+    const char *why = name[0] == '\0' ? "a name is empty" : NULL;
+    for (const unsigned char *c = (const unsigned char *)name; *c != '\0' && why == NULL; c++) {
+        if (is_unshown(c)) {
+            why = "a name holds a control character";
+        }
+    }
+    if (why != NULL) {
+        jv_reader_fault(r, at, at_key, JV_CODE_KEY_TYPE, "Write a name that can be read.", "%s",
+                        why);
+    }
+    return why == NULL;
+}
+
 bool jv_reader_take_name(jv_reader *r, jv_source at, const char *section, const char *name) {
-    if (!name_room(r)) {
+    if (!jv_reader_is_name(r, at, true, name) || !name_room(r)) {
         return false;
     }
     jv_taken *place = find_name(r->taken, r->taken_buckets, name);
