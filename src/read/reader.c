@@ -128,13 +128,19 @@ static bool is_unshown(const unsigned char *text) {
     return embeds || isolates;
 }
 
-bool jv_reader_is_name(jv_reader *r, jv_source at, bool at_key, const char *name) {
-    const char *why = name[0] == '\0' ? "a name is empty" : NULL;
-    for (const unsigned char *c = (const unsigned char *)name; *c != '\0' && why == NULL; c++) {
-        if (is_unshown(c)) {
-            why = "a name holds a control character";
+bool jv_reader_shows(const char *text, const char *also) {
+    for (; *text != '\0'; text++) {
+        if (is_unshown((const unsigned char *)text) && strchr(also, *text) == NULL) {
+            return false;
         }
     }
+    return true;
+}
+
+bool jv_reader_is_name(jv_reader *r, jv_source at, bool at_key, const char *name) {
+    const char *why = name[0] == '\0'              ? "a name is empty"
+                      : !jv_reader_shows(name, "") ? "a name holds a control character"
+                                                   : NULL;
     if (why != NULL) {
         jv_reader_fault(r, at, at_key, JV_CODE_KEY_TYPE, "Write a name that can be read.", "%s",
                         why);

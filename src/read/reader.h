@@ -50,8 +50,10 @@ const char *jv_reader_keep(jv_reader *r, const char *text);
 /* Line and column of a value of the file or its key, as slots and parts hold them; keep: those
  * asked for next stand behind it. */
 void jv_reader_mark(jv_reader *r, size_t offset, bool keep, uint32_t *line, uint16_t *column);
-/* False, and told, when a name is empty or holds what a terminal would obey instead of showing
- * it: control characters, and marks that turn the direction of writing. */
+/* False when a text holds what a terminal would obey instead of showing it: control characters
+ * but those of `also`, and marks that turn the direction of writing. */
+bool jv_reader_shows(const char *text, const char *also);
+/* False, and told, when a name is empty or does not show. */
 bool jv_reader_is_name(jv_reader *r, jv_source at, bool at_key, const char *name);
 /* Takes a name, which must live as long as the reader. False: it was taken; told here when
  * another section took it (the JSON reader has told of two in one object). */

@@ -281,6 +281,10 @@ void jv_read_comment(jv_reader *r, jv_source from, const char **keep) {
     if (all.failed) {
         r->diags->out_of_memory = true;
     }
+    if (!jv_reader_shows(jv_text_str(&all), "\n\r\t")) {
+        jv_reader_fault(r, from, false, JV_CODE_KEY_TYPE, "Take it out.",
+                        "a comment holds a control character");
+    }
     if (keep != NULL) {
         *keep = jv_reader_keep(r, jv_text_str(&all));
     }
