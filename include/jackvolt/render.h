@@ -72,6 +72,10 @@ jv_status jv_review_batch_json(const jv_review_batch *batch, jv_text *out);
 jv_status jv_review_batch_sarif(const jv_review_batch *batch, jv_text *out);
 jv_status jv_review_batch_junit(const jv_review_batch *batch, jv_text *out);
 
+/* The answer of jv_size_find. The text puts the cautions before the advice. */
+void jv_size_text(const jv_sizing *sizing, const jv_style *style, jv_text *out);
+jv_status jv_size_json(const jv_sizing *sizing, jv_text *out);
+
 /* What a circuit file holds: one sentence; and the same counts of n files. */
 void jv_check_text(const char *file, const jv_circuit *c, const jv_style *style, jv_text *out);
 jv_status jv_check_json(const char *const *files, jv_circuit *const *circuits, size_t n,

@@ -28,12 +28,20 @@ typedef struct jv_price {
     double per_m; /* any currency */
 } jv_price;
 
+/* Read a price list: one size a line, "6 AWG, 2.40" or "16 mm2, 3.10 per m" or "... per ft"; per
+ * metre when nothing is said; empty lines and lines that begin with # are passed over. *out is
+ * freed with jv_free. JV_ERR_INPUT, JV_ERR_SYSTEM: reasons in diags. JV_ERR_MEMORY. */
+jv_status jv_prices_read_file(const char *path, jv_diags *diags, jv_price **out, size_t *n);
+jv_status jv_prices_read_text(const char *text, const char *name, jv_diags *diags, jv_price **out,
+                              size_t *n);
+
 typedef struct jv_size_options {
     const char *const *resize; /* names of cables; NULL: every cable with a size */
     size_t n_resize;
     const jv_price *prices; /* NULL: least mass of metal */
     size_t n_prices;
     bool keep_fuses;  /* ratings of the file stand */
+    bool no_budget;   /* leave out the 10 % drop budget of the review */
     bool other_basis; /* choose from `basis` instead of the system that each cable has */
     jv_size_system basis;
 } jv_size_options;
@@ -67,7 +75,7 @@ typedef struct jv_size_run {
     jv_size down, up;
     const char *down_fails; /* why one size down does not hold; NULL when it holds */
     double up_kg;           /* one size up: metal more, kg */
-    double up_v;            /* and volts gained at the tightest watch */
+    double up_v;            /* and the most volts that a watch gains */
 } jv_size_run;
 
 typedef struct jv_size_fuse {
@@ -105,6 +113,9 @@ typedef struct jv_sizing {
     double cost;                /* NAN without prices */
     const jv_size_miss *misses; /* when not possible */
     size_t n_misses;
+    size_t review_failed, review_unknown; /* what jackvolt review finds in the sized circuit */
+    const char *const *still;             /* its rows that fail: "RULE at PART" */
+    size_t n_still;
     const char *const *sets; /* "feed.size=4 AWG": the changes, for --set */
     size_t n_sets;
 } jv_sizing;

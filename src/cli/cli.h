@@ -116,6 +116,7 @@ extern const cli_command cli_cmd_review;
 extern const cli_command cli_cmd_scatter;
 extern const cli_command cli_cmd_sequence;
 extern const cli_command cli_cmd_report;
+extern const cli_command cli_cmd_size;
 extern const cli_command cli_cmd_table;
 
 #endif

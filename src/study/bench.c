@@ -143,6 +143,13 @@ void jv_bench_free(jv_bench **bench) {
     *bench = NULL;
 }
 
+bool jv_case_holds_fast(const jv_case *k) {
+    for (size_t i = 0; i < k->n_runs; i++)
+        if (k->runs[i].kind == JV_LOAD_STALLED)
+            return true;
+    return false;
+}
+
 void jv_bench_load(jv_bench *b) {
     for (size_t i = 0; i < b->net->n_elements; i++)
         b->net->elements[i].state = 0;
@@ -208,7 +215,7 @@ static jv_status ask(jv_bench *b, const jv_bench_question *q, double *out, jv_po
 
 /* Turn one knob to its worse end. *now follows; *bent is told when its middle is worse. */
 static jv_status turn_worse(jv_bench *b, const jv_bench_question *q, size_t knob, double *now,
-                            bool *moved, bool *bent) {
+                            bool *moved, bool *bent, bool *idle) {
     static const double same = 1e-9; /* V, A or K: rounding */
     int was = b->knobs[knob].end;
     double value[3];
@@ -223,6 +230,7 @@ static jv_status turn_worse(jv_bench *b, const jv_bench_question *q, size_t knob
     int worse = value[0] < value[2] - same ? -1 : 1;
     if (fabs(value[0] - value[2]) <= same && was != 0)
         worse = was;
+    *idle = fabs(value[0] - value[1]) <= same && fabs(value[2] - value[1]) <= same;
     *bent = *bent || value[1] < value[worse + 1] - same;
     *moved = *moved || (worse != was && was != 0) || value[worse + 1] < *now - same;
     jv_bench_turn(b, knob, worse);
@@ -233,6 +241,9 @@ static jv_status turn_worse(jv_bench *b, const jv_bench_question *q, size_t knob
 jv_status jv_bench_worst(jv_bench *b, const jv_bench_question *q, jv_bench_answer *out,
                          jv_point *at) {
     bool moved = true, bent = false;
+    bool *idle = jv_zalloc(b->n_knobs + 1, sizeof *idle);
+    if (!idle)
+        return JV_ERR_MEMORY;
     jv_bench_turn_all(b, 0);
     jv_status status = ask(b, q, &out->nominal, at);
     out->worst = out->nominal;
@@ -240,8 +251,10 @@ jv_status jv_bench_worst(jv_bench *b, const jv_bench_question *q, jv_bench_answe
          sweep++) {
         moved = bent = false;
         for (size_t i = 0; i < b->n_knobs && status == JV_OK && isfinite(out->worst); i++)
-            status = turn_worse(b, q, i, &out->worst, &moved, &bent);
+            if (!idle[i]) /* what moved nothing at first is let alone */
+                status = turn_worse(b, q, i, &out->worst, &moved, &bent, &idle[i]);
     }
+    jv_free(idle);
     out->settled = !moved && !bent;
     if (status == JV_OK)
         status = ask(b, q, &out->worst, at);

@@ -45,6 +45,8 @@ void jv_bench_turn(jv_bench *b, size_t knob, int end);
 void jv_bench_turn_all(jv_bench *b, int end);
 /* Loads and ambient at their high ends, all else nominal: what heats most. */
 void jv_bench_turn_hot(jv_bench *b);
+/* Does the case hold a motor fast? Then it is a fault to be stood, not a way to run. */
+bool jv_case_holds_fast(const jv_case *k);
 /* Load the values into the net: relays released, cut-offs closed. */
 void jv_bench_load(jv_bench *b);
 /* Find the operating point of what is loaded. JV_ERR_MEMORY; anything else is in the outcome. */

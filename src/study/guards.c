@@ -187,7 +187,10 @@ static void note_currents(const look *l) {
         jv_cable_watched *w = &l->out->cables[i];
         uint32_t k = l->bench->net->first[w->part];
         double amps = fabs(l->point->i[k]);
-        if (!(amps > nothing_a) || amps <= w->running_a * (1 + 1e-9))
+        /* A case that holds a motor fast counts only for wires that no other one loads. */
+        bool taken = jv_case_holds_fast(&l->c->cases[l->loading]) && w->loading < l->c->n_cases &&
+                     !jv_case_holds_fast(&l->c->cases[w->loading]);
+        if (!(amps > nothing_a) || amps <= w->running_a * (1 + 1e-9) || taken)
             continue;
         w->running_a = amps;
         w->loading = l->loading;
@@ -195,12 +198,15 @@ static void note_currents(const look *l) {
     }
 }
 
-/* Two passes over the cases: which case loads each wire most, then where its short lies. */
-static jv_status look_at_cases(const jv_circuit *c, jv_guards *out, bool place) {
+/* Passes over the cases (first those that run, then those that hold a motor fast): which case loads
+ * each wire most, then where its short lies. */
+static jv_status look_at_cases(const jv_circuit *c, jv_guards *out, bool place, bool fast) {
     jv_status status = JV_OK;
     for (size_t k = 0; k < c->n_cases && status == JV_OK; k++) {
         jv_bench *b = NULL;
         jv_point p;
+        if (!place && jv_case_holds_fast(&c->cases[k]) != fast)
+            continue;
         status = jv_bench_open(c, &c->cases[k], NULL, 0, &b);
         if (status == JV_OK)
             status = jv_bench_find(b, &p);
@@ -375,9 +381,11 @@ jv_status jv_guards_find(const jv_circuit *c, jv_arena *arena, jv_guards *out) {
     out->hot_c = hottest_air(c);
     jv_status status = add_wires(c, arena, out);
     if (status == JV_OK)
-        status = look_at_cases(c, out, false);
+        status = look_at_cases(c, out, false, false);
     if (status == JV_OK)
-        status = look_at_cases(c, out, true);
+        status = look_at_cases(c, out, false, true);
+    if (status == JV_OK)
+        status = look_at_cases(c, out, true, false);
     for (size_t i = 0; i < out->n && status == JV_OK; i++)
         if (out->cables[i].known)
             status = probe(c, &out->cables[i]);
@@ -442,7 +450,7 @@ static size_t gather_wires(const jv_circuit *c, const jv_guards *g, const short_
 }
 
 jv_status jv_guards_follow(const jv_circuit *c, const jv_guards *g, const jv_cable_watched *cable,
-                           jv_short_outcome *out, uint32_t *hot) {
+                           jv_short_outcome *out, uint32_t *hot, uint8_t *heated) {
     short_bench s = {0};
     jv_point p;
     jv_short_wire *wires = jv_zalloc(g->n + 1, sizeof *wires);
@@ -458,6 +466,8 @@ jv_status jv_guards_follow(const jv_circuit *c, const jv_guards *g, const jv_cab
     if (status == JV_OK) {
         double *cold_c = ohm + g->n + 1;
         size_t n = gather_wires(c, g, &s, cable, &p, wires, elements, ohm, cold_c);
+        for (size_t i = 0; heated && i < n; i++)
+            heated[s.b->net->elements[elements[i]].part] = 1;
         follow f = {&s, cable, elements, ohm, cold_c, UINT32_MAX, false};
         jv_time_curve curve;
         double rating = 1;

@@ -42,9 +42,10 @@ const jv_cable_watched *jv_guards_of(const jv_guards *g, uint32_t part); /* NULL
 jv_status jv_guarded_of_part(const jv_circuit *c, const jv_part *p, double hot_c, jv_guarded *out);
 
 /* The short at the far end of a cable, followed in time with everything at its weakest, all
- * cables on its way heated by it. *hot: the part of the hottest wire. JV_ERR_UNSOLVED. */
+ * cables on its way heated by it. *hot: the part of the hottest wire. heated (may be NULL): of
+ * each part, set to 1 for the wires on the way. JV_ERR_UNSOLVED. */
 jv_status jv_guards_follow(const jv_circuit *c, const jv_guards *g, const jv_cable_watched *cable,
-                           jv_short_outcome *out, uint32_t *hot);
+                           jv_short_outcome *out, uint32_t *hot, uint8_t *heated);
 
 /* Does this spread make more current flow at its low end? For shorts and inrush. */
 struct jv_bench;

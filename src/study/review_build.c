@@ -8,7 +8,7 @@
 #include <string.h>
 
 /* Copper that a conductor amounts to: 17.241 ohm mm2/km (IEC 60028) over its ohms. */
-static double copper_mm2(const jv_conductor *c) {
+double jv_copper_mm2(const jv_conductor *c) {
     static const double ohm_mm2_m = 17.241e-3;
     return ohm_mm2_m / c->r20_ohm_per_m;
 }
@@ -24,8 +24,8 @@ void jv_judge_return_size(jv_review_work *w) {
             jv_cable_conductor(w->c, &w->c->parts[k->mate], &back) != JV_OK)
             continue;
         jv_finding f = jv_review_about(w, k->mate);
-        f.figure = copper_mm2(&back);
-        f.limit = copper_mm2(&feed);
+        f.figure = jv_copper_mm2(&back);
+        f.limit = jv_copper_mm2(&feed);
         f.unit = "mm2";
         f.least = true;
         f.holds = f.figure >= f.limit * (1 - rounding);
@@ -70,22 +70,35 @@ static bool touches_frame(const jv_circuit *c, const jv_part *frame, const jv_pa
     return false;
 }
 
+/* A gauge's copper counts 2 % less by the lay of its strands (ASTM B8). */
+static const double lay = 1.02;
+static const double least_current_a = 1; /* a shield or a lamp's own earth is no return */
+
+double jv_frame_bond_least_mm2(const jv_circuit *c, const jv_cable_watched *k) {
+    jv_rule rule;
+    if (k->running_a < least_current_a || jv_table_rule("NEC-04", &rule) != JV_OK)
+        return 0;
+    for (uint32_t i = 0; i < c->n_parts; i++)
+        if (c->parts[i].kind == &jv_kind_frame &&
+            touches_frame(c, &c->parts[i], &c->parts[k->part]))
+            return jv_awg_area_mm2((int)rule.value) / lay * (1 - 1e-9);
+    return 0;
+}
+
 static void bond_row(jv_review_work *w, const jv_part *frame, uint32_t part) {
-    static const double least_current_a = 1; /* a shield or a lamp's own earth is no return */
     const jv_cable_watched *k = jv_guards_of(&w->guards, part);
     jv_conductor own;
     jv_rule rule;
-    if (!k || k->running_a < least_current_a || jv_table_rule("NEC-04", &rule) != JV_OK ||
+    double least = k ? jv_frame_bond_least_mm2(w->c, k) : 0;
+    if (!(least > 0) || jv_table_rule("NEC-04", &rule) != JV_OK ||
         jv_cable_conductor(w->c, &w->c->parts[part], &own) != JV_OK)
         return;
     jv_finding f = jv_review_about(w, part);
-    f.figure = copper_mm2(&own);
-    f.limit = jv_awg_area_mm2((int)rule.value);
+    f.figure = jv_copper_mm2(&own);
+    f.limit = least;
     f.unit = "mm2";
     f.least = true;
-    /* A gauge's copper counts 2 % less by the lay of its strands (ASTM B8). */
-    static const double lay = 1.02;
-    f.holds = f.figure * lay >= f.limit * (1 - 1e-9);
+    f.holds = f.figure >= f.limit;
     f.confidence = rule.confidence;
     jv_review_add(w, &f, "8 AWG; the joint itself: bare metal, secure, within reach",
                   jv_review_say(w, "bonds to \"%s\" and returns up to %.0f A", frame->name,

@@ -165,7 +165,7 @@ static void opens(jv_review_work *w, const jv_cable_watched *k, const jv_guarded
                       cable_basis(w, &w->c->parts[k->part], g));
     f.figure = k->weak_a;
     bool known = jv_fuse_part_curve(w->c, device, &curve) == JV_OK;
-    jv_status status = jv_guards_follow(w->c, &w->guards, k, &o, &hot);
+    jv_status status = jv_guards_follow(w->c, &w->guards, k, &o, &hot, NULL);
     if (status == JV_ERR_MEMORY)
         w->status = status;
     if (!known || status != JV_OK) {

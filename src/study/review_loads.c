@@ -23,9 +23,9 @@ static double hot_current(const jv_case_view *v, uint32_t part) {
 }
 
 /* What a lasting current may be, as a share of the rating. */
-static double lasting_share(const jv_review_work *w, uint32_t part, double air_c,
+static double lasting_share(const jv_circuit *c, uint32_t part, double air_c,
                             jv_confidence *confidence, const char **note) {
-    const jv_part *p = &w->c->parts[part];
+    const jv_part *p = &c->parts[part];
     jv_figure share;
     jv_rule rule;
     *note = "";
@@ -38,7 +38,7 @@ static double lasting_share(const jv_review_work *w, uint32_t part, double air_c
         *confidence = share.confidence;
         return share.value;
     }
-    int style = jv_part_word(w->c, p, JV_FUSE_STYLE, JV_FUSE_BLADE_C);
+    int style = jv_part_word(c, p, JV_FUSE_STYLE, JV_FUSE_BLADE_C);
     if (jv_fuse_lasting_share((jv_fuse_style)style, air_c, &share) != JV_OK) {
         *confidence = JV_WEAK;
         return 1;
@@ -49,11 +49,11 @@ static double lasting_share(const jv_review_work *w, uint32_t part, double air_c
 }
 
 /* What the ambient leaves of the rating. */
-static double ambient_share(const jv_review_work *w, uint32_t part, double air_c,
+static double ambient_share(const jv_circuit *c, uint32_t part, double air_c,
                             jv_confidence *confidence) {
     jv_figure share;
-    int style = jv_part_word(w->c, &w->c->parts[part], JV_FUSE_STYLE, JV_FUSE_BLADE_C);
-    bool fuse = w->c->parts[part].kind == &jv_kind_fuse;
+    int style = jv_part_word(c, &c->parts[part], JV_FUSE_STYLE, JV_FUSE_BLADE_C);
+    bool fuse = c->parts[part].kind == &jv_kind_fuse;
     if (air_c <= sheet_air_c || !fuse)
         return 1;
     if (jv_table_fuse_ambient((jv_fuse_style)style, air_c, &share) != JV_OK)
@@ -63,19 +63,30 @@ static double ambient_share(const jv_review_work *w, uint32_t part, double air_c
 }
 
 /* A case that lasts a known time: the fuse must not open within it. */
-static bool holds_for(const jv_review_work *w, uint32_t part, double current_a, double air_c,
+static bool holds_for(const jv_circuit *c, uint32_t part, double current_a, double air_c,
                       double time_s, jv_finding *f) {
     jv_time_curve curve;
-    if (jv_fuse_part_curve(w->c, &w->c->parts[part], &curve) != JV_OK)
+    if (jv_fuse_part_curve(c, &c->parts[part], &curve) != JV_OK)
         return false;
     f->confidence = curve.confidence;
-    double share = ambient_share(w, part, air_c, &f->confidence);
-    f->figure = jv_opens_from_s(&curve, rating_of(w->c, part), share, current_a);
+    double share = ambient_share(c, part, air_c, &f->confidence);
+    f->figure = jv_opens_from_s(&curve, rating_of(c, part), share, current_a);
     f->limit = time_s;
     f->unit = "s";
     f->least = true;
     f->holds = f->figure >= time_s;
     return true;
+}
+
+bool jv_fuse_lasts(const jv_circuit *c, uint32_t part, const jv_case *loading, double current_a,
+                   double air_c) {
+    jv_confidence confidence;
+    const char *note;
+    jv_finding f = {0};
+    if (current_a <= rating_of(c, part) * lasting_share(c, part, air_c, &confidence, &note))
+        return true;
+    return loading->has_time &&
+           holds_for(c, part, current_a, air_c, loading->run_for.nominal, &f) && f.holds;
 }
 
 /* The fuse in its hardest case. */
@@ -88,10 +99,12 @@ void jv_judge_fuse_lasting(jv_review_work *w) {
         double rating = rating_of(w->c, part), most = 0;
         for (size_t i = 0; i < w->c->n_cases; i++) {
             const jv_case_view *v = &w->cases[i];
+            if (jv_case_holds_fast(v->loading))
+                continue; /* fuse-stall asks of those */
             double a = hot_current(v, part);
             jv_finding f = jv_review_about(w, part);
             const char *note = "";
-            double share = lasting_share(w, part, v->hot_air_c, &f.confidence, &note);
+            double share = lasting_share(w->c, part, v->hot_air_c, &f.confidence, &note);
             f.loading = v->loading;
             f.figure = a;
             f.limit = rating * share;
@@ -99,7 +112,7 @@ void jv_judge_fuse_lasting(jv_review_work *w) {
             f.holds = a <= f.limit;
             f.look_in = in_sheet;
             bool timed = v->loading->has_time && !f.holds &&
-                         holds_for(w, part, a, v->hot_air_c, v->loading->run_for.nominal, &f);
+                         holds_for(w->c, part, a, v->hot_air_c, v->loading->run_for.nominal, &f);
             double used = timed ? f.limit / f.figure : a / f.limit;
             if (!(used > most))
                 continue;
@@ -250,7 +263,7 @@ void jv_judge_fuse_inrush(jv_review_work *w) {
         jv_finding f = jv_review_about(w, part);
         jv_time_curve curve;
         double rating = rating_of(w->c, part);
-        double share = ambient_share(w, part, w->guards.hot_c, &f.confidence);
+        double share = ambient_share(w->c, part, w->guards.hot_c, &f.confidence);
         f.loading = loading;
         f.figure = most;
         f.limit = rating * share;
@@ -333,7 +346,7 @@ void jv_judge_conductor_temperature(jv_review_work *w) {
             continue;
         for (size_t i = 0; i < w->c->n_cases; i++) {
             const jv_case_view *v = &w->cases[i];
-            if (!v->answer || !v->hot_c)
+            if (!v->answer || !v->hot_c || jv_case_holds_fast(v->loading))
                 continue;
             uint32_t k = v->bench->net->first[part];
             if (!(v->hot_c[k] > most) || !(fabs(v->hot_a[k]) > 0))
@@ -372,6 +385,8 @@ void jv_judge_connector_rating(jv_review_work *w) {
         f.figure = 0;
         for (size_t i = 0; i < w->c->n_cases; i++) {
             const jv_case_view *v = &w->cases[i];
+            if (jv_case_holds_fast(v->loading))
+                continue;
             for (uint32_t k = v->bench->net->first[part];
                  v->answer && v->hot_a && k < v->bench->net->first[part + 1]; k++)
                 if (fabs(v->hot_a[k]) > f.figure) {

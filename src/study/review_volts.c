@@ -177,7 +177,8 @@ static loss worst_loss(jv_review_work *w, uint32_t part) {
     for (size_t i = 0; i < w->c->n_cases && w->status == JV_OK; i++) {
         const jv_case_view *v = &w->cases[i];
         uint32_t k = v->bench->net->first[part];
-        if (!v->answer || v->bench->net->elements[k].open || v->point.i[k] == 0)
+        if (!v->answer || v->bench->net->elements[k].open || v->point.i[k] == 0 ||
+            jv_case_holds_fast(v->loading))
             continue;
         jv_way_found way;
         w->status = jv_way_find(v->bench->net, &v->point, k, &way);

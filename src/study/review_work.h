@@ -2,6 +2,7 @@
 #ifndef STUDY_REVIEW_WORK_H
 #define STUDY_REVIEW_WORK_H
 
+#include "jackvolt/conductor.h"
 #include "jackvolt/review.h"
 #include "study/bench.h"
 #include "study/guards.h"
@@ -66,6 +67,9 @@ void jv_judge_short_opens_fuse(jv_review_work *w);
 void jv_judge_unfused_length(jv_review_work *w);
 void jv_judge_fuse_near_source(jv_review_work *w);
 /* review_loads.c */
+/* May a device carry the current as long as the case lasts? For sizing too. */
+bool jv_fuse_lasts(const jv_circuit *c, uint32_t part, const jv_case *loading, double current_a,
+                   double air_c);
 void jv_judge_fuse_lasting(jv_review_work *w);
 void jv_judge_fuse_stall(jv_review_work *w);
 void jv_judge_fuse_inrush(jv_review_work *w);
@@ -81,6 +85,10 @@ void jv_judge_watch(jv_review_work *w);
 void jv_judge_sensor_supply(jv_review_work *w);
 void jv_judge_relay_pull_in(jv_review_work *w);
 /* review_build.c */
+/* Copper that a conductor's ohms amount to. */
+double jv_copper_mm2(const jv_conductor *c);
+/* Least copper of a cable that returns current by a frame; 0 where it touches none. */
+double jv_frame_bond_least_mm2(const jv_circuit *c, const jv_cable_watched *cable);
 void jv_judge_return_size(jv_review_work *w);
 void jv_judge_metal(jv_review_work *w);
 void jv_judge_frame_bond(jv_review_work *w);

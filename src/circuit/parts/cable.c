@@ -36,6 +36,9 @@ const jv_key jv_cable_keys[JV_CABLE_KEYS] = {
      "make-up of the strands, for the record"},
     {"resistance", JV_KEY_QUANTITY, JV_DIM_RESISTANCE, JV_ZERO_OK, 0, 0, NULL, NULL, NULL,
      "ohms of the whole conductor; replaces size and length"},
+    {"colour", JV_KEY_TEXT, 0, 0, 0, 0, NULL, NULL, NULL, "colour, for the cut list"},
+    {"terminals", JV_KEY_TEXT, 0, 0, 0, 0, NULL, NULL, NULL,
+     "what is crimped to its ends, for the cut list: \"ring M8, ring 1/4 in stud\""},
 };
 
 jv_status jv_cable_conductor(const jv_circuit *c, const jv_part *p, jv_conductor *out) {

@@ -1,0 +1,140 @@
+/* size_model.h - a sizing as choices, costs and linear constraints. SPDX-License-Identifier: MIT */
+#ifndef STUDY_SIZE_MODEL_H
+#define STUDY_SIZE_MODEL_H
+
+#include "jackvolt/size.h"
+#include "study/bench.h"
+#include "study/guards.h"
+
+/* One size that a run may take. */
+typedef struct jv_choice {
+    jv_size size;
+    const char *text; /* "4 AWG" */
+    double cost;      /* what is made least: kg of metal, or money */
+    double mass_kg;
+    double copper_mm2; /* that its ohms amount to */
+    double carries_a;
+    double temp_c;       /* hottest over the cases; INFINITY = none lasts */
+    const char *why_not; /* NULL = may be taken */
+} jv_choice;
+
+typedef struct jv_choices {
+    uint32_t part;
+    jv_slot *slot; /* SIZE, in the copy of the circuit */
+    const jv_cable_watched *watched;
+    jv_choice *list; /* thinnest first */
+    size_t n;
+    size_t feeds; /* run whose return this is: never thinner than it; n_runs = none */
+    size_t was;   /* index of the file's size; n = not among them */
+} jv_choices;
+
+typedef enum jv_limit_kind { JV_LIMIT_WATCH, JV_LIMIT_STALL, JV_LIMIT_DROP } jv_limit_kind;
+
+/* A scene is one case at one corner of its spreads; each of its limits is a measure that must
+ * not be below zero. With all runs at their largest it is `ref`; a run at choice s adds
+ * delta[limit][first[run] + s] <= 0, exactly, as long as no current changes. */
+typedef struct jv_limit {
+    jv_limit_kind kind;
+    const jv_watch *watch; /* WATCH */
+    uint32_t element;      /* STALL, DROP: the motor */
+    uint32_t source;       /* DROP: part */
+    double ref;
+    double *delta;
+} jv_limit;
+typedef struct jv_size_scene {
+    size_t loading;
+    int8_t *ends; /* of each knob of the case's bench */
+    jv_limit *limits;
+    size_t n;
+} jv_size_scene;
+
+typedef struct jv_fuse_choice {
+    uint32_t part;
+    double was_a, rating_a;
+    jv_fuse_style style, was_style;
+    bool changed, restyled;
+    double most_a;
+    const char *note;
+} jv_fuse_choice;
+
+typedef struct jv_size_model {
+    const jv_circuit *given;
+    jv_circuit copy; /* its slots are its own; all else is shared */
+    jv_arena *arena;
+    const jv_size_options *options;
+    jv_guards guards; /* of the copy, all runs at their largest */
+    jv_choices *runs;
+    size_t n_runs;
+    size_t *first; /* of each run: its first column in delta; first[n_runs] = all of them */
+    jv_fuse_choice *fuses;
+    size_t n_fuses;
+    jv_bench **benches; /* of each case */
+    jv_size_scene *scenes;
+    size_t n_scenes, room;
+    bool linear;    /* no current hangs on a size: deltas add up */
+    double slack_v; /* by how much they may be off: currents of sensors move a little */
+} jv_size_model;
+
+/* Copy, runs and their sizes. Statuses of jv_size_find. */
+jv_status jv_size_model_make(const jv_circuit *c, const jv_size_options *options, jv_arena *arena,
+                             jv_diags *diags, jv_size_model *m);
+void jv_size_model_clear(jv_size_model *m);
+/* Fuses by the largest running currents, then what each size may not for heat or for its
+ * fuse. All runs must stand at their largest. */
+jv_status jv_size_model_protect(jv_size_model *m);
+/* Does a short at a cable burn a wire, or never open its fuse, with what stands in the copy?
+ * heated as in jv_guards_follow. False too where no device guards the cable. */
+jv_status jv_size_short_fails(jv_size_model *m, const jv_cable_watched *cable, uint8_t *heated,
+                              bool *fails);
+/* Put run r at choice s in the copy (it counts from the next load). */
+void jv_size_put(jv_size_model *m, size_t run, size_t choice);
+/* Add the scene of a case with these ends (NULL: nominal, with the drop budget), its limits
+ * and deltas. `linear` is cleared when a current hangs on a size. */
+jv_status jv_size_add_scene(jv_size_model *m, size_t loading, const int8_t *ends);
+/* The least limit of all scenes by solving, with what stands in the copy; *scene and *limit tell
+ * which. -INFINITY: no operating point. */
+jv_status jv_size_solve(jv_size_model *m, double *least, size_t *scene, size_t *limit);
+
+/* One measure by solving. */
+jv_status jv_size_measure(jv_size_model *m, size_t scene, size_t limit, double *now);
+
+/* ---- the search ---- */
+
+/* Sizes that fail together, because a short then burns a wire or never opens its fuse: as
+ * does every choice no thicker in each of the runs named (choice SIZE_MAX = whatever). */
+typedef struct jv_size_cut {
+    size_t *choice; /* of each run */
+    size_t cable;   /* index into guards.cables: whose short fails */
+    bool only;      /* this one choice, shown by solving not to hold */
+} jv_size_cut;
+/* A cheaper choice that a cut kept out: to be tried, so that the proof does not lean on the
+ * cut's "no thicker". */
+enum { JV_SIZE_DOUBTS = 4096 };
+typedef struct jv_size_doubt {
+    size_t cut;
+    double cost;
+    size_t *pick;
+} jv_size_doubt;
+typedef struct jv_size_found {
+    bool any;
+    bool complete;         /* the search ended by itself */
+    jv_size_doubt *doubts; /* room for JV_SIZE_DOUBTS; NULL = not wanted */
+    size_t n_doubts;       /* more than fit are counted too */
+    double cost;
+    size_t *pick; /* of each run */
+    size_t nodes;
+} jv_size_found;
+/* Branch and bound over the linear limits. pick must hold n_runs. */
+jv_status jv_size_search(const jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
+                         jv_size_found *out);
+/* The same when `linear` is false: every node is solved; `complete` and exact when all
+ * choices were few enough to be tried, else by "thicker is never worse". */
+jv_status jv_size_search_solving(jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
+                                 jv_size_found *out, bool *exact);
+/* The cut that keeps the pick out; n_cuts = none. */
+size_t jv_size_cut_of(const jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
+                      const size_t *pick);
+void jv_size_doubt_add(const jv_size_model *m, size_t cut, double cost, const size_t *pick,
+                       jv_size_found *found);
+
+#endif

@@ -1,0 +1,286 @@
+/* size_protect.c - fuses for the currents, sizes for the fuses. SPDX-License-Identifier: MIT */
+#include "study/size_model.h"
+
+#include "circuit/kinds.h"
+#include "circuit/parts/cable.h"
+#include "circuit/parts/fuse.h"
+#include "study/review_work.h"
+
+#include <math.h>
+#include <string.h>
+
+static jv_slot *own_slot(jv_size_model *m, uint32_t part, unsigned key) {
+    const jv_slot *s = jv_part_slot(&m->copy, &m->copy.parts[part], key);
+    return s ? &m->copy.slots[s - m->copy.slots] : NULL;
+}
+
+static const char *say(jv_size_model *m, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+static const char *say(jv_size_model *m, const char *format, ...) {
+    jv_text t = {0};
+    va_list args;
+    va_start(args, format);
+    jv_text_vaddf(&t, format, args);
+    va_end(args);
+    const char *copy = t.failed ? NULL : jv_arena_copy(m->arena, jv_text_str(&t), t.length);
+    jv_text_clear(&t);
+    return copy ? copy : "not enough memory to say why";
+}
+
+/* ---- the hot cases ---- */
+
+/* Currents of every part's first element, and the air, hot, of each case. */
+typedef struct hot_case {
+    double *a;
+    double air_c;
+} hot_case;
+
+static jv_status hot_find(jv_size_model *m, size_t k, jv_point *p) {
+    jv_status status = JV_OK;
+    if (!m->benches[k])
+        status = jv_bench_open(&m->copy, &m->copy.cases[k], NULL, 0, &m->benches[k]);
+    if (status != JV_OK)
+        return status;
+    jv_bench_turn_hot(m->benches[k]);
+    jv_bench_load(m->benches[k]);
+    return jv_bench_find(m->benches[k], p);
+}
+
+static jv_status gather_hot(jv_size_model *m, hot_case *hot) {
+    for (size_t k = 0; k < m->copy.n_cases; k++) {
+        jv_point p;
+        jv_status status = hot_find(m, k, &p);
+        hot[k].a = jv_arena_alloc(m->arena, m->copy.n_parts + 1, sizeof *hot[k].a);
+        if (status == JV_OK && !hot[k].a)
+            status = JV_ERR_MEMORY;
+        if (status != JV_OK)
+            return status;
+        const jv_net *net = m->benches[k]->net;
+        hot[k].air_c = net->scene.ambient_c;
+        for (size_t i = 0; jv_point_is_answer(&p) && i < m->copy.n_parts; i++)
+            if (net->first[i] < net->first[i + 1])
+                hot[k].a[i] = fabs(p.i[net->first[i]]);
+    }
+    return JV_OK;
+}
+
+/* ---- fuses ---- */
+
+static bool lasts(const jv_size_model *m, uint32_t part, const hot_case *hot) {
+    for (size_t k = 0; k < m->copy.n_cases; k++)
+        if (!jv_case_holds_fast(&m->copy.cases[k]) &&
+            !jv_fuse_lasts(&m->copy, part, &m->copy.cases[k], hot[k].a[part], hot[k].air_c))
+            return false;
+    return true;
+}
+
+/* The least rating of a style that lasts, put in; false when none does. */
+static bool try_style(jv_size_model *m, jv_fuse_choice *f, jv_fuse_style style,
+                      const hot_case *hot) {
+    jv_slot *rating = own_slot(m, f->part, JV_FUSE_RATING);
+    jv_slot *word = own_slot(m, f->part, JV_FUSE_STYLE);
+    if (word)
+        word->index = (int32_t)style;
+    size_t n;
+    const double *sold = jv_table_fuse_ratings(style, &n);
+    for (size_t i = 0; i < n; i++) {
+        rating->value = jv_value_exact(sold[i]);
+        if (!lasts(m, f->part, hot))
+            continue;
+        f->rating_a = sold[i];
+        f->style = style;
+        return true;
+    }
+    return false;
+}
+
+/* Assumed ohms go with the reciprocal of the rating (0.06 V over it, table fuse-rules). */
+static void set_ohms(jv_size_model *m, const jv_fuse_choice *f) {
+    jv_slot *ohms = own_slot(m, f->part, JV_FUSE_RESISTANCE);
+    if (!ohms || ohms->origin != JV_FALLBACK)
+        return;
+    double ratio = f->was_a / f->rating_a;
+    ohms->value.nominal *= ratio;
+    ohms->value.low *= ratio;
+    ohms->value.high *= ratio;
+}
+
+static void choose_fuse(jv_size_model *m, jv_fuse_choice *f, const hot_case *hot) {
+    static const jv_fuse_style larger[] = {JV_FUSE_BLADE_E, JV_FUSE_BOLT_IN};
+    const jv_part *p = &m->copy.parts[f->part];
+    jv_slot *rating = own_slot(m, f->part, JV_FUSE_RATING);
+    jv_slot *word = own_slot(m, f->part, JV_FUSE_STYLE);
+    f->rating_a = f->was_a;
+    f->style = f->was_style;
+    f->note = "";
+    if (m->options->keep_fuses || lasts(m, f->part, hot))
+        return;
+    if (p->kind != &jv_kind_fuse || !word || jv_part_has(&m->copy, p, JV_FUSE_CURVE)) {
+        f->note = "its rating is too low for the lasting current; no other is known here for its "
+                  "kind, so it stands";
+        return;
+    }
+    bool found = try_style(m, f, f->was_style, hot);
+    for (size_t i = 0; i < sizeof larger / sizeof larger[0] && !found; i++)
+        found = larger[i] != f->was_style && try_style(m, f, larger[i], hot);
+    if (!found) {
+        rating->value = jv_value_exact(f->was_a);
+        word->index = (int32_t)f->was_style;
+        f->rating_a = f->was_a;
+        f->style = f->was_style;
+        f->note = "no rating sold carries its lasting current";
+        return;
+    }
+    f->changed = true;
+    f->restyled = f->style != f->was_style;
+    set_ohms(m, f);
+}
+
+static jv_status choose_fuses(jv_size_model *m, const hot_case *hot) {
+    m->fuses = jv_arena_alloc(m->arena, m->copy.n_parts + 1, sizeof *m->fuses);
+    if (!m->fuses)
+        return JV_ERR_MEMORY;
+    for (uint32_t i = 0; i < m->copy.n_parts; i++) {
+        if (!jv_fuse_is(&m->copy.parts[i]))
+            continue;
+        jv_fuse_choice *f = &m->fuses[m->n_fuses++];
+        f->part = i;
+        f->was_a = own_slot(m, i, JV_FUSE_RATING)->value.nominal;
+        f->was_style = (jv_fuse_style)jv_part_word(&m->copy, &m->copy.parts[i], JV_FUSE_STYLE,
+                                                   JV_FUSE_BLADE_C);
+        for (size_t k = 0; k < m->copy.n_cases; k++)
+            f->most_a = fmax(f->most_a, hot[k].a[i]);
+        choose_fuse(m, f, hot);
+    }
+    /* Benches took their values from the slots before: open them anew. */
+    for (size_t k = 0; k < m->copy.n_cases; k++)
+        jv_bench_free(&m->benches[k]);
+    return JV_OK;
+}
+
+/* ---- what a size may not ---- */
+
+static jv_status heat_choices(jv_size_model *m, size_t run) {
+    jv_choices *r = &m->runs[run];
+    for (size_t c = 0; c < r->n; c++) {
+        jv_choice *choice = &r->list[c];
+        jv_guarded g;
+        jv_size_put(m, run, c);
+        choice->temp_c = -INFINITY;
+        for (size_t k = 0; k < m->copy.n_cases; k++) {
+            jv_point p;
+            if (jv_case_holds_fast(&m->copy.cases[k]))
+                continue;
+            jv_status status = hot_find(m, k, &p);
+            if (status != JV_OK)
+                return status;
+            const jv_element *e = &m->benches[k]->net->elements[m->benches[k]->net->first[r->part]];
+            if (jv_point_is_answer(&p) && e->heat && p.i[m->benches[k]->net->first[r->part]] != 0)
+                choice->temp_c = fmax(choice->temp_c, e->temperature_c);
+        }
+        if (jv_guarded_of_part(&m->copy, &m->copy.parts[r->part], m->guards.hot_c, &g) != JV_OK)
+            continue;
+        choice->carries_a = jv_carries_a(&g);
+        if (choice->temp_c > g.limits.solid_c)
+            choice->why_not = say(m,
+                                  "its conductor comes to %.0f degC, its insulation stands %.0f "
+                                  "degC",
+                                  choice->temp_c, g.limits.solid_c);
+    }
+    jv_size_put(m, run, r->n - 1);
+    return JV_OK;
+}
+
+/* Nothing guards it, or no case shows what it carries: it is never made thinner than it is. */
+static void keep_thick(jv_size_model *m, size_t run) {
+    static const double rounding = 1e-6;
+    jv_choices *r = &m->runs[run];
+    jv_conductor was;
+    if (jv_cable_conductor(m->given, &m->given->parts[r->part], &was) != JV_OK)
+        return;
+    double least = jv_copper_mm2(&was);
+    for (size_t c = 0; c < r->n; c++)
+        if (!r->list[c].why_not && r->list[c].copper_mm2 < least * (1 - rounding))
+            r->list[c].why_not = "no fuse guards it, so it is not made thinner";
+}
+
+/* To a frame at least 8 AWG, as the review asks. */
+static void bond_choices(jv_size_model *m, size_t run) {
+    jv_choices *r = &m->runs[run];
+    double least = jv_frame_bond_least_mm2(&m->copy, r->watched);
+    for (size_t c = 0; c < r->n; c++)
+        if (!r->list[c].why_not && r->list[c].copper_mm2 < least)
+            r->list[c].why_not = "a cable to the frame that returns current is at least 8 AWG";
+}
+
+static void guard_choices(jv_size_model *m, size_t run) {
+    jv_choices *r = &m->runs[run];
+    const jv_cable_watched *w = r->watched;
+    if (w)
+        bond_choices(m, run);
+    if (!w || w->guard == UINT32_MAX) {
+        keep_thick(m, run);
+        return;
+    }
+    const jv_part *device = &m->copy.parts[w->guard];
+    double rating = own_slot(m, w->guard, JV_FUSE_RATING)->value.nominal;
+    jv_time_curve curve;
+    bool known = jv_fuse_part_curve(&m->copy, device, &curve) == JV_OK;
+    for (size_t c = 0; c < r->n; c++) {
+        jv_choice *choice = &r->list[c];
+        jv_guarded cable;
+        jv_guard guard;
+        jv_size_put(m, run, c);
+        if (choice->why_not ||
+            jv_guarded_of_part(&m->copy, &m->copy.parts[r->part], m->guards.hot_c, &cable) != JV_OK)
+            continue;
+        if (w->strong_a <= choice->carries_a)
+            continue; /* the source limits itself */
+        if (rating > choice->carries_a)
+            choice->why_not = say(m, "it carries %.0f A, less than its fuse \"%s\" of %g A",
+                                  choice->carries_a, device->name, rating);
+        else if (known && jv_guard_check(&curve, rating, &cable, w->strong_a, &guard) == JV_OK &&
+                 guard.verdict == JV_GUARD_FAILS)
+            choice->why_not = say(m,
+                                  "at %.0f A it is past its short-time limit before its fuse "
+                                  "\"%s\" must open",
+                                  guard.current_a, device->name);
+    }
+    jv_size_put(m, run, r->n - 1);
+}
+
+jv_status jv_size_model_protect(jv_size_model *m) {
+    hot_case *hot = jv_arena_alloc(m->arena, m->copy.n_cases + 1, sizeof *hot);
+    jv_status status = hot ? gather_hot(m, hot) : JV_ERR_MEMORY;
+    if (status == JV_OK)
+        status = choose_fuses(m, hot);
+    for (size_t r = 0; r < m->n_runs && status == JV_OK; r++) {
+        status = heat_choices(m, r);
+        if (status == JV_OK)
+            guard_choices(m, r);
+    }
+    return status;
+}
+
+/* Only what a sheet that may decide shows to fail, fails. */
+jv_status jv_size_short_fails(jv_size_model *m, const jv_cable_watched *cable, uint8_t *heated,
+                              bool *fails) {
+    jv_short_outcome o;
+    jv_guarded g;
+    uint32_t hot;
+    jv_time_curve curve;
+    *fails = false;
+    if (cable->guard == UINT32_MAX ||
+        jv_fuse_part_curve(&m->copy, &m->copy.parts[cable->guard], &curve) != JV_OK ||
+        curve.confidence == JV_WEAK ||
+        jv_guarded_of_part(&m->copy, &m->copy.parts[cable->part], m->guards.hot_c, &g) != JV_OK)
+        return JV_OK;
+    double carries = jv_carries_a(&g);
+    if (cable->strong_a <= carries && cable->back_a <= carries)
+        return JV_OK;
+    jv_status status = jv_guards_follow(&m->copy, &m->guards, cable, &o, &hot, heated);
+    if (status != JV_OK)
+        return status == JV_ERR_MEMORY ? status : JV_OK;
+    *fails = o.over_short || !o.opens;
+    return JV_OK;
+}

@@ -1,0 +1,29 @@
+/* size_work.h - what the pieces of a sizing share. SPDX-License-Identifier: MIT */
+#ifndef STUDY_SIZE_WORK_H
+#define STUDY_SIZE_WORK_H
+
+#include "study/size_model.h"
+
+typedef struct jv_size_work {
+    jv_size_model m;
+    jv_sizing *result;
+    jv_size_found found;
+    jv_size_cut *cuts;
+    size_t n_cuts, cut_room;
+    size_t *whole; /* room for one pick */
+    size_t nodes, rounds;
+    bool exact;       /* every choice was tried */
+    bool ended;       /* the rounds came to rest */
+    bool doubts_fail; /* every cheaper choice that a cut kept out was tried, and fails */
+} jv_size_work;
+
+/* Put a pick (NULL: all at their largest) in the copy. */
+void jv_size_put_all(jv_size_work *w, const size_t *pick);
+jv_status jv_size_worst(jv_size_work *w, size_t loading, const jv_watch *watch,
+                        jv_bench_answer *out);
+/* Does some short fail at the pick? *cable: where. */
+bool jv_size_shorts_fail(jv_size_work *w, const size_t *pick, const char **cable);
+/* Fill in the result: runs, neighbours, fuses, watches, what is missing, the review. */
+jv_status jv_size_tell(jv_size_work *w);
+
+#endif
