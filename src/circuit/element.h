@@ -46,17 +46,17 @@ typedef struct jv_element {
     uint8_t state; /* discrete state of the kind: relay held, cut-off acted, ... */
     uint32_t part; /* owner */
     int32_t a, b, c;
-    uint8_t warms;    /* has a heat body */
-    double r;         /* ohm, at its present temperature when there is no heat body */
-    double e;         /* V */
-    double limit;     /* A (POWER: W); infinity = none */
-    double back;      /* A: SOURCE hiccup mean, REGULATOR short-circuit current */
-    double drop;      /* V: REGULATOR dropout */
-    double quiescent; /* A: REGULATOR own current */
+    uint8_t warms; /* has a heat body */
+    double r;      /* ohm, at its present temperature when there is no heat body */
+    double e;      /* V */
     /* Heating: NULL = r is fixed. r(T) = r (1 + r_slope (T - r_at_C)). */
     struct jv_heat_body *heat;         /* owned by the net; filled in by the kind */
     const struct jv_heat_curve *curve; /* its temperature by current, tabulated for one body,
                                           air and time; borrowed; NULL = worked out */
+    double limit;                      /* A (POWER: W); infinity = none */
+    double back;                       /* A: SOURCE hiccup mean, REGULATOR short-circuit current */
+    double drop;                       /* V: REGULATOR dropout */
+    double quiescent;                  /* A: REGULATOR own current */
     double heat_s;                     /* how long the current has flowed, s; infinity = steady */
     double r_slope;                    /* 1/K */
     double r_at_c;                     /* degC at which r holds */

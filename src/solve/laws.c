@@ -18,6 +18,11 @@ static const double nothing = 1e-9;
 /* Below this input, V, a regulator's own current fades to zero. */
 static const double own_current_knee_v = 1.0;
 
+/* fmax without its care for NaN, which costs a call each time. */
+static inline double greater(double a, double b) {
+    return a > b ? a : b;
+}
+
 /* A current this near to that of the last search, as a share, takes its temperature by the
  * slope: what is left out is rounding. A slope in time is a difference, less exact. */
 static const double same_steady = 1e-9, same_in_time = 1e-12;
@@ -167,7 +172,7 @@ static void source(jv_system *s, size_t k) {
     s->scale[j] = fabs(va) + fabs(vb) + fabs(e->e) + e->r * fabs(i);
     s->ax[at[2]] += 1.0;
     s->ax[at[3]] -= 1.0;
-    s->ax[at[4]] -= fmax(e->r, ohm_floor);
+    s->ax[at[4]] -= greater(e->r, ohm_floor);
 }
 
 /* Current limit of a regulator at output volts u, and its slope dI/du. */
@@ -284,7 +289,7 @@ double jv_system_evaluate(jv_system *s) {
      * from there. */
     double largest = 0.0, worst = 0.0;
     for (int i = 0; i < s->n; i++)
-        largest = fmax(largest, s->scale[i]);
+        largest = greater(largest, s->scale[i]);
     double least = 1e-6 * largest;
     for (int i = 0; i < s->n; i++) {
         double error = fabs(s->f[i]) / (s->scale[i] > least ? s->scale[i] : least);
@@ -305,9 +310,9 @@ typedef struct jv_give {
 static jv_give give_at(const jv_system *s) {
     jv_give g = {0.0, 0.0};
     for (size_t k = 0; k < s->net->n_nodes; k++)
-        g.v = fmax(g.v, fabs(s->x[k]));
+        g.v = greater(g.v, fabs(s->x[k]));
     for (size_t k = s->net->n_nodes; k < (size_t)s->n; k++)
-        g.a = fmax(g.a, fabs(s->x[k]));
+        g.a = greater(g.a, fabs(s->x[k]));
     g.v *= border;
     g.a *= border;
     return g;
@@ -365,10 +370,11 @@ static int8_t regulator_mode(const jv_system *s, size_t k, const jv_give *give) 
 size_t jv_system_modes(jv_system *s, size_t most) {
     size_t changed = 0;
     const jv_give give = give_at(s);
-    for (size_t k = 0; k < s->net->n_elements && changed < most; k++) {
+    for (size_t m = 0; m < s->n_pieces && changed < most; m++) {
+        size_t k = s->pieces[m];
         const jv_element *e = &s->net->elements[k];
         int8_t mode = JV_MODE_LINEAR;
-        if (e->law == JV_SERIES || e->law == JV_POWER || e->open)
+        if (e->law == JV_POWER || e->open)
             continue;
         if (e->law == JV_SINK)
             mode = sink_mode(s, k, &give);

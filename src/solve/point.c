@@ -65,21 +65,22 @@ static jv_newton newton(jv_system *s, bool warm) {
     return n;
 }
 
-static bool has_power_loads(const jv_system *s) {
-    for (size_t k = 0; k < s->net->n_elements; k++)
-        if (s->net->elements[k].law == JV_POWER && !s->net->elements[k].open)
-            return true;
-    return false;
-}
-
 static bool asks_power(const jv_element *e) {
     return e->law == JV_POWER && !e->open;
+}
+
+static bool has_power_loads(const jv_system *s) {
+    for (size_t m = 0; m < s->n_pieces; m++)
+        if (asks_power(&s->net->elements[s->pieces[m]]))
+            return true;
+    return false;
 }
 
 /* Marks the constant-power loads that sit below their floor though none of them draws: others
  * starve them, and the second root is no matter of theirs. */
 static void mark_starved(jv_system *s) {
-    for (size_t k = 0; k < s->net->n_elements; k++) {
+    for (size_t m = 0; m < s->n_pieces; m++) {
+        size_t k = s->pieces[m];
         const jv_element *e = &s->net->elements[k];
         if (asks_power(e))
             s->mode[k] = s->x[e->a] - s->x[e->b] > e->e ? JV_MODE_LINEAR : JV_MODE_STARVED;
@@ -88,7 +89,8 @@ static void mark_starved(jv_system *s) {
 
 /* True when every other constant-power load sits above its floor: the upper of its roots. */
 static bool power_upper(const jv_system *s) {
-    for (size_t k = 0; k < s->net->n_elements; k++) {
+    for (size_t m = 0; m < s->n_pieces; m++) {
+        size_t k = s->pieces[m];
         const jv_element *e = &s->net->elements[k];
         if (asks_power(e) && s->mode[k] != JV_MODE_STARVED && !(s->x[e->a] - s->x[e->b] > e->e))
             return false;

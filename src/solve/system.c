@@ -120,6 +120,8 @@ static void number_unknowns(jv_system *s, size_t *n_entries) {
     for (size_t i = 0; i < s->net->n_elements; i++) {
         uint8_t law = s->net->elements[i].law;
         s->current[i] = jv_law_has_current((jv_law)law) ? (int32_t)next++ : -1;
+        if (law != JV_SERIES)
+            s->pieces[s->n_pieces++] = (uint32_t)i;
         s->slot_at[i] = at;
         at += (uint32_t)entries_of(law);
         entries += entries_of(law);
@@ -148,12 +150,13 @@ static jv_status set_up(jv_system *s) {
     s->current = jv_zalloc(elements, sizeof *s->current);
     s->slot_at = jv_zalloc(elements, sizeof *s->slot_at);
     s->mode = jv_zalloc(elements, sizeof *s->mode);
+    s->pieces = jv_alloc(elements, sizeof *s->pieces);
     s->i_now = jv_zalloc(elements, sizeof *s->i_now);
     s->r_now = jv_zalloc(elements, sizeof *s->r_now);
     s->diagonal = jv_zalloc(nodes, sizeof *s->diagonal);
     s->anchored = jv_zalloc(nodes, sizeof *s->anchored);
-    if (!s->current || !s->slot_at || !s->mode || !s->i_now || !s->r_now || !s->diagonal ||
-        !s->anchored)
+    if (!s->current || !s->slot_at || !s->mode || !s->pieces || !s->i_now || !s->r_now ||
+        !s->diagonal || !s->anchored)
         return JV_ERR_MEMORY;
     number_unknowns(s, &n_entries);
     jv_status status = allocate_vectors(s, n_entries);
@@ -185,9 +188,9 @@ void jv_system_free(jv_system **system) {
     if (!system || !*system)
         return;
     jv_system *s = *system;
-    void *const blocks[] = {s->ap,    s->ai,       s->ax,    s->x,       s->f,
-                            s->scale, s->dx,       s->slot,  s->current, s->slot_at,
-                            s->mode,  s->diagonal, s->i_now, s->r_now,   s->anchored};
+    void *const blocks[] = {s->ap,       s->ai,    s->ax,      s->x,       s->f,    s->scale,
+                            s->dx,       s->slot,  s->current, s->slot_at, s->mode, s->pieces,
+                            s->diagonal, s->i_now, s->r_now,   s->anchored};
     jv_lu_free(&s->lu);
     for (size_t i = 0; i < sizeof blocks / sizeof blocks[0]; i++)
         jv_free(blocks[i]);
@@ -254,6 +257,6 @@ size_t jv_system_memory(const jv_system *s) {
     size_t n = (size_t)s->n, entries = (size_t)s->ap[s->n];
     return sizeof *s + n * (4 * sizeof(double) + sizeof(int)) +
            entries * (sizeof(double) + sizeof(int) + sizeof(int32_t)) +
-           s->net->n_elements * (2 * sizeof(double) + 2 * sizeof(int32_t) + 1) +
+           s->net->n_elements * (2 * sizeof(double) + 3 * sizeof(int32_t) + 1) +
            s->net->n_nodes * (sizeof(int32_t) + 1) + jv_lu_memory(s->lu);
 }

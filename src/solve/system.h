@@ -25,10 +25,12 @@ typedef struct jv_system {
     uint32_t *slot_at; /* of each element: its first in slot */
     int32_t *diagonal; /* of each node */
     uint8_t *anchored; /* of each node */
-    int8_t *mode;      /* of each element: which piece of its law holds */
-    double *i_now;     /* of each element: its current */
-    double *r_now;     /* of each SERIES element: its ohms at this current */
-    bool turning;      /* an element changed its piece in this step */
+    uint32_t *pieces;  /* the elements whose law has pieces, rising */
+    size_t n_pieces;
+    int8_t *mode;  /* of each element: which piece of its law holds */
+    double *i_now; /* of each element: its current */
+    double *r_now; /* of each SERIES element: its ohms at this current */
+    bool turning;  /* an element changed its piece in this step */
     /* Loads the numbers again when a state has changed; NULL = jv_net_load of all parts. */
     void (*reload)(void *ctx);
     void *reload_ctx;
