@@ -132,14 +132,14 @@ static void number_unknowns(jv_system *s, size_t *n_entries) {
 
 static jv_status allocate_vectors(jv_system *s, size_t n_entries) {
     size_t n = (size_t)s->n + 1;
-    s->ap = jv_zalloc(n, sizeof *s->ap);
-    s->ai = jv_zalloc(n_entries + 1, sizeof *s->ai);
-    s->ax = jv_zalloc(n_entries + 1, sizeof *s->ax);
-    s->slot = jv_zalloc(n_entries + 1, sizeof *s->slot);
+    s->ap = jv_alloc(n, sizeof *s->ap);
+    s->ai = jv_alloc(n_entries + 1, sizeof *s->ai);
+    s->ax = jv_alloc(n_entries + 1, sizeof *s->ax);
+    s->slot = jv_alloc(n_entries + 1, sizeof *s->slot);
     s->x = jv_zalloc(n, sizeof *s->x);
-    s->f = jv_zalloc(n, sizeof *s->f);
-    s->dx = jv_zalloc(n, sizeof *s->dx);
-    s->scale = jv_zalloc(n, sizeof *s->scale);
+    s->f = jv_alloc(n, sizeof *s->f);
+    s->dx = jv_alloc(n, sizeof *s->dx);
+    s->scale = jv_alloc(n, sizeof *s->scale);
     if (!s->ap || !s->ai || !s->ax || !s->slot || !s->x || !s->f || !s->dx || !s->scale)
         return JV_ERR_MEMORY;
     return JV_OK;
@@ -147,13 +147,13 @@ static jv_status allocate_vectors(jv_system *s, size_t n_entries) {
 
 static jv_status set_up(jv_system *s) {
     size_t elements = s->net->n_elements + 1, nodes = s->net->n_nodes + 1, n_entries = 0;
-    s->current = jv_zalloc(elements, sizeof *s->current);
-    s->slot_at = jv_zalloc(elements, sizeof *s->slot_at);
+    s->current = jv_alloc(elements, sizeof *s->current);
+    s->slot_at = jv_alloc(elements, sizeof *s->slot_at);
     s->mode = jv_zalloc(elements, sizeof *s->mode);
     s->pieces = jv_alloc(elements, sizeof *s->pieces);
     s->i_now = jv_zalloc(elements, sizeof *s->i_now);
     s->r_now = jv_zalloc(elements, sizeof *s->r_now);
-    s->diagonal = jv_zalloc(nodes, sizeof *s->diagonal);
+    s->diagonal = jv_alloc(nodes, sizeof *s->diagonal);
     s->anchored = jv_zalloc(nodes, sizeof *s->anchored);
     if (!s->current || !s->slot_at || !s->mode || !s->pieces || !s->i_now || !s->r_now ||
         !s->diagonal || !s->anchored)
