@@ -62,7 +62,7 @@ typedef struct jv_drop_watch {
     double limit_v;
     double margin_v; /* seen - limit */
     bool assumed;
-    const char *basis;  /* of an assumed limit; else NULL */
+    const char *basis; /* of an assumed limit; else NULL */
     /* What it may see by ohms that nobody gave, at their least and greatest; seen_v itself
      * when nothing was assumed. Where the limit lies between, the verdict is UNKNOWN. */
     double doubt_low_v, doubt_high_v;

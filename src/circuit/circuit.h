@@ -111,9 +111,9 @@ typedef struct jv_case {
 /* A step of a sequence: a case, and when it is over. A motor that reaches one of its goals is
  * let go; the step ends when all are, when its time is up, or at its event. */
 typedef struct jv_plan_step {
-    jv_case loading; /* its name, runs, on, off and comment */
-    double for_s;    /* NAN = not by time */
-    double stagger_s;   /* between the starts of its motors */
+    jv_case loading;                        /* its name, runs, on, off and comment */
+    double for_s;                           /* NAN = not by time */
+    double stagger_s;                       /* between the starts of its motors */
     double extension_m, force_n, current_a; /* goals of each motor; NAN = none */
     bool stroke_end;
     int32_t until_watch; /* -1 = none */

@@ -60,18 +60,23 @@ static double series_ohms(jv_element *e, double i, double *slope) {
     return r;
 }
 
+/* A current that is an unknown leaves one node and enters another. */
+static void flow(jv_system *s, int32_t from, int32_t to, const int32_t *at, double i) {
+    s->f[from] += i;
+    s->f[to] -= i;
+    s->scale[from] += fabs(i);
+    s->scale[to] += fabs(i);
+    s->ax[at[0]] += 1.0;
+    s->ax[at[1]] -= 1.0;
+}
+
 static void series(jv_system *s, size_t k) {
     jv_element *e = &s->net->elements[k];
     const int32_t *at = s->slot + s->slot_at[k];
     int32_t j = s->current[k];
     double i = s->x[j], va = s->x[e->a], vb = s->x[e->b];
     s->i_now[k] = i;
-    s->f[e->a] += i;
-    s->f[e->b] -= i;
-    s->scale[e->a] += fabs(i);
-    s->scale[e->b] += fabs(i);
-    s->ax[at[0]] += 1.0;
-    s->ax[at[1]] -= 1.0;
+    flow(s, e->a, e->b, at, i);
     if (e->open) {
         s->r_now[k] = INFINITY;
         s->f[j] = i;
@@ -145,12 +150,7 @@ static void source(jv_system *s, size_t k) {
     int32_t j = s->current[k];
     double i = s->x[j], va = s->x[e->a], vb = s->x[e->b];
     s->i_now[k] = i;
-    s->f[e->a] += i;
-    s->f[e->b] -= i;
-    s->scale[e->a] += fabs(i);
-    s->scale[e->b] += fabs(i);
-    s->ax[at[0]] += 1.0;
-    s->ax[at[1]] -= 1.0;
+    flow(s, e->a, e->b, at, i);
     if (e->open || s->mode[k] == JV_MODE_LIMIT) {
         double held = e->open ? 0.0 : e->limit;
         s->f[j] = i + held;
@@ -225,12 +225,7 @@ static void regulator(jv_system *s, size_t k) {
     int32_t j = s->current[k];
     double i = s->x[j], va = s->x[e->a], vb = s->x[e->b], vc = s->x[e->c];
     s->i_now[k] = i;
-    s->f[e->a] += i;
-    s->f[e->c] -= i;
-    s->scale[e->a] += fabs(i);
-    s->scale[e->c] += fabs(i);
-    s->ax[at[0]] += 1.0;
-    s->ax[at[1]] -= 1.0;
+    flow(s, e->a, e->c, at, i);
     if (!e->open)
         regulator_own_current(s, e, at);
     if (e->open || s->mode[k] == JV_MODE_LIMIT) {

@@ -23,6 +23,22 @@ jv_element element(const jv_circuit *c, uint32_t part, size_t k, const jv_case *
     return e;
 }
 
+double ohms(const jv_circuit *c, uint32_t part, const jv_case *loading, const jv_fault *faults,
+            size_t n) {
+    jv_net *net = build_net(c, loading, faults, n);
+    double r = build_element(net, part, 0)->r;
+    jv_net_free(&net);
+    return r;
+}
+
+bool is_open(const jv_circuit *c, uint32_t part, const jv_case *loading, const jv_fault *faults,
+             size_t n) {
+    jv_net *net = build_net(c, loading, faults, n);
+    bool open = build_element(net, part, 0)->open;
+    jv_net_free(&net);
+    return open;
+}
+
 size_t faults_found(const jv_circuit *c, uint32_t part, jv_code code) {
     jv_diags d = {0};
     if (c->parts[part].kind->check)

@@ -13,23 +13,6 @@
 #include "tests/support/close.h"
 #include "tests/support/one_part.h"
 
-/* Resistance of the first element of the only part of interest, in a case, with faults. */
-static double ohms(const jv_circuit *c, uint32_t part, const jv_case *loading,
-                   const jv_fault *faults, size_t n) {
-    jv_net *net = build_net(c, loading, faults, n);
-    double r = build_element(net, part, 0)->r;
-    jv_net_free(&net);
-    return r;
-}
-
-static bool is_open(const jv_circuit *c, uint32_t part, const jv_case *loading,
-                    const jv_fault *faults, size_t n) {
-    jv_net *net = build_net(c, loading, faults, n);
-    bool open = build_element(net, part, 0)->open;
-    jv_net_free(&net);
-    return open;
-}
-
 /* --- contact --- */
 
 static void contact_takes_faults_and_the_case(void **state) {
