@@ -53,17 +53,18 @@ typedef struct jv_element {
     struct jv_heat_body *heat;         /* owned by the net; filled in by the kind */
     const struct jv_heat_curve *curve; /* its temperature by current, tabulated for one body,
                                           air and time; borrowed; NULL = worked out */
-    double limit;                      /* A (POWER: W); infinity = none */
-    double back;                       /* A: SOURCE hiccup mean, REGULATOR short-circuit current */
-    double drop;                       /* V: REGULATOR dropout */
-    double quiescent;                  /* A: REGULATOR own current */
-    double heat_s;                     /* how long the current has flowed, s; infinity = steady */
-    double r_slope;                    /* 1/K */
-    double r_at_c;                     /* degC at which r holds */
-    double air_c;                      /* surroundings of the heat body, degC */
-    double temperature_c;              /* last temperature found */
     /* The last search: found at heat_a (NAN = none since the numbers were loaded). */
     double heat_a, heat_c, heat_per_a; /* A, degC, K/A */
+    double r_slope;                    /* 1/K */
+    double r_at_c;                     /* degC at which r holds */
+    double heat_s;                     /* how long the current has flowed, s; infinity = steady */
+    double temperature_c;              /* last temperature found */
+    double air_c;                      /* surroundings of the heat body, degC */
+    /* Not for SERIES: */
+    double limit;     /* A (POWER: W); infinity = none */
+    double back;      /* A: SOURCE hiccup mean, REGULATOR short-circuit current */
+    double drop;      /* V: REGULATOR dropout */
+    double quiescent; /* A: REGULATOR own current */
 } jv_element;
 
 #endif

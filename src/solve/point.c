@@ -54,14 +54,13 @@ static jv_newton newton(jv_system *s, bool warm) {
         n.status = jv_lu_factor(s->lu, s->ax, fresh, &n.bad);
         if (n.status != JV_OK)
             return n;
-        for (int k = 0; k < s->n; k++)
-            s->dx[k] = -s->f[k];
-        n.status = jv_lu_solve(s->lu, s->dx);
+        n.status = jv_lu_solve(s->lu, s->f); /* the residual becomes the step */
         if (n.status != JV_OK)
             return n;
         for (int k = 0; k < s->n; k++)
-            s->x[k] += s->dx[k];
+            s->x[k] -= s->f[k];
     }
+    n.backward = jv_system_evaluate(s); /* for the report: not converged */
     return n;
 }
 
