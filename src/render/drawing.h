@@ -50,6 +50,7 @@ typedef struct jv_piece {
     jv_symbol symbol;
     bool across;
     bool sensor;     /* belongs to the sheet of the sensors */
+    bool hidden;     /* left out by who asks for the drawing */
     const char *pin; /* pin, output or point; NULL = the whole part */
     int32_t a, b;    /* nodes; an across piece: plus and minus side */
     int32_t signal;  /* node of a sensor's signal; -1 = none */
@@ -90,8 +91,13 @@ typedef struct jv_drawing {
     int32_t *order; /* nodes as they were reached from the source; n_order */
     size_t n_order;
     int32_t source; /* the piece drawn at the left; -1 = none */
+    /* Room between two columns, where the volts of a node lie on the line, and by how much
+     * in all the texts of a series piece may stand out of their column into it. */
+    double gap, over;
     double *column_x, *column_width;
     int32_t n_columns;
+    double *row_end; /* y below each row */
+    int32_t n_rows;
     double width, height;
     size_t left_out; /* pieces that found no place */
 } jv_drawing;
@@ -105,10 +111,6 @@ typedef jv_draw_room jv_draw_measure(const void *context, const jv_piece *piece)
 
 /* The larger of these has no place on a page (judgement). */
 enum { JV_DRAWING_MOST = 600 };
-
-/* Texts of a series piece may stand out of its column into the room between two columns, where
- * the volts of a node lie on the line: by this much in all. */
-enum { JV_DRAWING_OVER = 32 };
 
 /* Pieces of a circuit, all memory from the arena. JV_ERR_RANGE: more than JV_DRAWING_MOST. */
 jv_status jv_drawing_make(const jv_circuit *c, jv_arena *arena, jv_drawing *out);

@@ -165,6 +165,8 @@ jv_status jv_drawing_make(const jv_circuit *c, jv_arena *arena, jv_drawing *out)
         return JV_ERR_RANGE;
     out->circuit = c;
     out->source = -1;
+    out->gap = 42.0;
+    out->over = 32.0;
     out->n_nodes = c->n_terminals;
     out->pieces = jv_arena_alloc(arena, JV_DRAWING_MOST, sizeof *out->pieces);
     if (!out->pieces)

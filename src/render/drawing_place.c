@@ -5,7 +5,6 @@
 #include <string.h>
 
 /* Units of the drawing; its texts are 9 to 10 units high. */
-static const double gap = 42.0;    /* between two columns: room for the volts of a node */
 static const double track = 8.0;   /* between verticals side by side */
 static const double wide = 26.0;   /* the same where volts would lie on the other line */
 static const double apart = 6.0;   /* least room between the ends of two verticals on a track */
@@ -38,7 +37,7 @@ static bool on_sheet(const jv_place_work *w, const jv_piece *p) {
     const jv_drawing *d = w->d;
     if (p - d->pieces == d->source)
         return !w->sensors;
-    return p->sensor == w->sensors && d->nodes[p->a].side != JV_DRAW_NONE &&
+    return p->sensor == w->sensors && !p->hidden && d->nodes[p->a].side != JV_DRAW_NONE &&
            d->nodes[p->b].side != JV_DRAW_NONE;
 }
 
@@ -355,7 +354,9 @@ static void find_lines(jv_place_work *w) {
     for (int32_t i = 0; i < w->n_rows; i++) {
         jv_row *r = &w->rows[i];
         y = (r->single ? place_single(r, y) : place_row(r, y)) + between;
+        d->row_end[i] = y;
     }
+    d->n_rows = w->n_rows;
     d->height = y + margin;
     for (size_t i = 0; i < d->n_nodes; i++)
         if (d->nodes[i].shown)
@@ -457,7 +458,7 @@ static void find_x(jv_place_work *w, double start) {
         if (p->placed && !is_source(d, p))
             d->column_width[p->column] =
                 fmax(d->column_width[p->column],
-                     w->measure(w->context, p).width - (p->across ? 0.0 : JV_DRAWING_OVER));
+                     w->measure(w->context, p).width - (p->across ? 0.0 : d->over));
     }
     double x = margin + start;
     for (int32_t c = 0; c <= d->n_columns; c++) {
@@ -465,8 +466,8 @@ static void find_x(jv_place_work *w, double start) {
         double step = track_step(d, c);
         for (size_t i = 0; i < d->n_nodes; i++)
             if (d->nodes[i].shown && d->nodes[i].boundary == c)
-                d->nodes[i].x = x + gap / 2 + step * d->nodes[i].track;
-        x += gap + step * (tracks - 1);
+                d->nodes[i].x = x + d->gap / 2 + step * d->nodes[i].track;
+        x += d->gap + step * (tracks - 1);
         d->column_x[c] = x;
         x += d->column_width[c];
     }
@@ -494,7 +495,8 @@ jv_status jv_drawing_place(jv_drawing *d, bool sensors, jv_draw_measure *measure
     w.rows = jv_arena_alloc(arena, d->n_pieces + d->n_nodes + 1, sizeof *w.rows);
     d->column_x = jv_arena_alloc(arena, d->n_nodes + 2, sizeof *d->column_x);
     d->column_width = jv_arena_alloc(arena, d->n_nodes + 2, sizeof *d->column_width);
-    if (!w.rows || !d->column_x || !d->column_width)
+    d->row_end = jv_arena_alloc(arena, d->n_pieces + d->n_nodes + 1, sizeof *d->row_end);
+    if (!w.rows || !d->column_x || !d->column_width || !d->row_end)
         return JV_ERR_MEMORY;
     *any = d->source >= 0 && mark(&w);
     if (!*any)

@@ -98,8 +98,7 @@ void jv_report_quantity(jv_report_work *work, jv_tag *row, double value, jv_dim 
 }
 
 jv_tag *jv_report_figure(jv_report_work *work, jv_tag *to, const char *label) {
-    jv_tag *box = jv_tag_add(&work->page, to, "div", "scroll");
-    jv_tag_set(&work->page, box, "role", "region");
+    jv_tag *box = jv_tag_add(&work->page, to, "section", "scroll");
     jv_tag_set(&work->page, box, "tabindex", "0");
     jv_tag_set(&work->page, box, "aria-label", label);
     return box;
@@ -233,6 +232,25 @@ static void write_sections(jv_report_work *work, jv_tag *main) {
     }
 }
 
+/* Places for the meter along the way of the drawn case, in its order. */
+static void number_points(jv_report_work *work) {
+    size_t n = work->circuit->n_terminals;
+    unsigned count = 0;
+    if (work->report->kind != JV_REPORT_SHEET || !jv_has_way(work))
+        return;
+    work->points = jv_arena_alloc(&work->arena, n + 1, sizeof *work->points);
+    if (!work->points) {
+        work->page.failed = true;
+        return;
+    }
+    for (size_t i = 0; i < work->drawn->n_steps; i++) {
+        size_t ends[] = {work->drawn->steps[i].from, work->drawn->steps[i].to};
+        for (size_t m = i ? 0 : 1; m < 2; m++)
+            if (ends[m] < n && !work->points[ends[m]])
+                work->points[ends[m]] = ++count;
+    }
+}
+
 jv_status jv_report_page(const jv_report *report, const jv_style *style, jv_text *out) {
     static const char *const body_class[] = {"full", "sheet", "owner"};
     jv_report_work work = {.report = report, .circuit = report->circuit, .units = style->units};
@@ -245,6 +263,7 @@ jv_status jv_report_page(const jv_report *report, const jv_style *style, jv_text
     jv_page_begin(&work.page, title_of(&work), jv_report_css);
     if (!work.designators)
         work.page.failed = true;
+    number_points(&work);
     if (!work.page.failed) {
         jv_tag_set(&work.page, work.page.body, "class", body_class[report->kind]);
         jv_tag *main = jv_tag_add(&work.page, work.page.body, "main", NULL);

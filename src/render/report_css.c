@@ -30,7 +30,8 @@ const char *const jv_report_css[] = {
     ":focus-visible{outline:3px solid var(--mark);outline-offset:2px}\n",
     ".cautions{display:grid;gap:.4rem;padding:0;margin:0;list-style:none;"
     "grid-template-columns:repeat(auto-fit,minmax(min(100%,21rem),1fr))}\n",
-    ".caution{border:1px solid var(--rule);border-left-width:8px;padding:.35rem .6rem}\n",
+    ".caution{border:1px solid var(--rule);border-left-width:8px;padding:.35rem "
+    ".6rem;max-width:none}\n",
     ".caution p{margin:0}\n",
     ".danger{border-color:var(--bad);border-width:2px;border-left-width:8px}\n",
     ".warning{border-left-color:var(--unsure)}\n",
@@ -44,7 +45,7 @@ const char *const jv_report_css[] = {
     ".bad strong,strong.bad{color:var(--bad)}.good strong,strong.good{color:var(--good)}"
     ".unsure strong,strong.unsure{color:var(--unsure)}\n",
     ".scroll{overflow-x:auto;margin:.6rem 0}\n",
-    "table{border-collapse:collapse;font-size:.9rem;width:100%}\n",
+    "table{border-collapse:collapse;font-size:.9em;width:100%}\n",
     "caption{text-align:left;color:var(--soft);padding:.2rem 0}\n",
     "th,td{text-align:left;vertical-align:top;padding:.22rem .6rem .22rem 0;"
     "border-bottom:1px solid var(--rule)}\n",
@@ -85,15 +86,28 @@ const char *const jv_report_css[] = {
     ".drop{fill:var(--tint);stroke:none}.drop-worst{fill:var(--bad);stroke:none}\n",
     "@media (max-width:40rem){svg.diagram{width:auto;min-width:44rem}"
     "svg.plot{min-width:34rem}h1{font-size:1.35rem}}\n",
-    "@page{margin:12mm}\n",
-    "@media print{body{font-size:9.5pt;line-height:1.35}main,footer{max-width:none;padding:0}"
-    "nav{display:none}.scroll{overflow:visible}h2{break-after:avoid;margin-top:1rem}"
-    "tr,.caution,svg,.verdict,.lines p{break-inside:avoid}thead{display:table-header-group}"
-    "svg.diagram,svg.plot{min-width:0;max-height:230mm}"
-    ".cautions{grid-template-columns:1fr 1fr}.cautions .danger{grid-column:1/-1}"
-    ".sheet svg.diagram{max-height:105mm}.sheet{font-size:8pt}"
-    ".sheet .box{height:1.1rem}.sheet th,.sheet td{padding-top:.05rem;padding-bottom:.05rem}"
-    ".sheet h1{font-size:13pt;margin:0}.sheet h2{margin:.35rem 0 .15rem;font-size:10pt}"
-    ".sheet .kind{margin:0}.sheet header{margin-bottom:.3rem}.sheet footer{margin:0}}\n",
+    "svg.slice{display:none}\n",
+    "@page{margin:12mm}@page wide{size:landscape;margin:12mm}\n",
+    "@media print{html{font-size:9.5pt}.full nav{display:none}main,footer{max-width:none;"
+    "padding:0}.scroll{overflow:visible}h2{break-after:avoid;margin-top:.8rem}p,li{max-width:none}"
+    "header{margin-bottom:.5rem}.kind{margin:0}"
+    "tr,.caution,svg,.verdict,.lines p{break-inside:avoid}caption{break-after:avoid}"
+    "thead{display:table-header-group}svg.diagram,svg.plot{min-width:0;max-height:225mm}"
+    "svg.sliced{display:none}svg.slice{display:block;max-height:240mm}svg.wide{page:wide;max-"
+    "height:176mm}"
+    ".cautions{grid-template-columns:1fr 1fr}.cautions .danger{grid-column:1/-1}}\n",
+    "@media print{.owner{font-size:.95rem;line-height:1.3}.owner .caution{padding:.15rem .5rem}"
+    ".owner h2{margin:.7rem 0 .3rem}.owner ul,.owner ol{margin:.3rem 0}.owner footer{margin:0;"
+    "padding:.4rem 0}}\n",
+    "@media print{.sheet{font-size:.84rem;line-height:1.2}"
+    ".sheet .cautions{grid-template-columns:1fr 1fr 1fr;gap:.2rem}"
+    ".sheet .caution{padding:.1rem .4rem}.sheet .kind{display:none}"
+    ".sheet h1{font-size:1.25rem;margin:0}.sheet header{margin:0;display:flex;gap:1rem;"
+    "align-items:baseline}.sheet h2{margin:.35rem 0 .1rem;font-size:1rem}.sheet p{margin:.1rem 0}"
+    ".sheet svg.diagram{max-height:62mm}.sheet .scroll{margin:0}"
+    ".sheet .box{height:1rem}.sheet table{font-size:1em}.sheet th,.sheet td{padding-top:0;"
+    "padding-bottom:0}.sheet .lines{gap:.1rem 1rem;margin:.1rem 0;"
+    "grid-template-columns:1fr 1fr 1fr}.sheet .lines p{min-height:1.7rem}"
+    ".sheet footer{margin:.3rem 0 0;font-size:1em}}\n",
     NULL,
 };

@@ -15,6 +15,8 @@ typedef struct jv_report_work {
     const jv_drop_case *healthy; /* the same without faults; NULL = none were put in */
     jv_units units;
     const char **designators; /* of each part */
+    unsigned *points;         /* number of the terminal as a place for the meter, 0 = none;
+                                 NULL = none has one */
     jv_arena arena;
     jv_page page;
 } jv_report_work;

@@ -226,40 +226,36 @@ static void box_cell(jv_report_work *work, jv_tag *row) {
     jv_tag_set(&work->page, box, "aria-hidden", "true");
 }
 
-/* What a meter across each part of the way should show, and at its end against battery minus. */
+static const char *point_name(jv_report_work *work, size_t terminal) {
+    return jv_report_printf(work, "%u  %s", work->points[terminal],
+                            jv_circuit_terminal_name(work->circuit, terminal));
+}
+
+/* What a meter across each part of the way should show. */
 void jv_section_points(jv_report_work *work, jv_tag *section) {
     static const char *const columns[] = {"Across", "Red on", "Black on", "#Expected", "Read"};
-    const jv_circuit *c = work->circuit;
+    size_t n = work->circuit->n_terminals;
     const jv_drop_case *k = work->healthy && work->healthy->converged && work->healthy->n_steps
                                 ? work->healthy
                                 : work->drawn;
     jv_tag *body = jv_report_table(
         work, section,
         jv_report_printf(work,
-                         "Volts while \"%s\" runs, %s; by the middle of every range given. Never "
-                         "ohms here: it is live.",
+                         "Volts while \"%s\" runs, %s, by the middle of every range given. It is "
+                         "live: never ohms here.",
                          k->name, work->healthy ? "without the fault" : "as the file says"),
         columns, COUNT(columns));
     for (size_t i = 0; i < k->n_steps; i++) {
         const jv_drop_step *s = &k->steps[i];
-        const char *from = jv_circuit_terminal_name(c, s->from);
-        const char *to = jv_circuit_terminal_name(c, s->to);
-        jv_tag *row;
-        if (s->side == JV_SIDE_SOURCE && from && to) {
-            row = jv_report_row(work, body, jv_report_part_name(work, s->part));
-            jv_report_cell(work, row, false, to);
-            jv_report_cell(work, row, false, from);
-            jv_report_cellf(work, row, true, "%.2f V",
-                            k->terminal_v[s->to] - k->terminal_v[s->from]);
-            box_cell(work, row);
+        bool source = s->side == JV_SIDE_SOURCE;
+        size_t red = source ? s->to : s->from, black = source ? s->from : s->to;
+        if (red >= n || black >= n || !work->points || !work->points[red] || !work->points[black])
             continue;
-        }
-        if (!from || !to)
-            continue;
-        row = jv_report_row(work, body, jv_report_part_name(work, s->part));
-        jv_report_cell(work, row, false, from);
-        jv_report_cell(work, row, false, to);
-        jv_report_cellf(work, row, true, "%.2f V", s->drop_v + 0.0);
+        jv_tag *row = jv_report_row(work, body, jv_report_part_name(work, s->part));
+        jv_report_cell(work, row, false, point_name(work, red));
+        jv_report_cell(work, row, false, point_name(work, black));
+        jv_report_cellf(work, row, true, "%.2f V",
+                        source ? k->terminal_v[red] - k->terminal_v[black] : s->drop_v + 0.0);
         box_cell(work, row);
     }
 }

@@ -93,6 +93,9 @@ void jv_section_drawing(jv_report_work *work, jv_tag *section) {
                     "part. 1, 2 and 3 mark the widest drops on the way to the load. Contacts are "
                     "drawn open, as symbols are, whatever they do in this case. Symbols follow IEC "
                     "60617, designators IEC 81346-2.");
+    else
+        jv_tag_text(page, section, "p", NULL,
+                    "Numbers in circles are places for the meter, in the table below.");
     jv_report_draw(work, section, false);
     if (!sheet)
         jv_report_draw(work, section, true);

@@ -1,227 +1,23 @@
 /* svg_drawing.c - the circuit drawn as a diagram. SPDX-License-Identifier: MIT */
+#include "render/svg_drawing.h"
+
 #include "circuit/part_kind.h"
-#include "render/drop_words.h"
-#include "render/report_part.h"
-#include "render/svg.h"
 
 #include <math.h>
 #include <string.h>
 
-static const double text_high = 9.0;  /* of names and figures */
-static const double line_step = 10.5; /* from text line to text line */
-static const double pill_half = 19.0; /* volts of a node */
-static const double pill_high = 12.0;
-static const double bold = 1.25; /* width of bold capitals against plain text */
-static const double box_above = 26.0, box_below = 22.0; /* of a controller, round its lines */
-static const double texts_over = JV_DRAWING_OVER;       /* that texts stand out of their column */
-static const double magnified = 1.4;                    /* the most that a screen enlarges it */
-enum { NAME_COLUMNS = 12, NAME_LINES = 3, WORST = 3 };
-
-typedef struct jv_draw_work {
-    jv_report_work *report;
-    jv_page *page;
-    jv_drawing *d;
-    jv_tag *wires, *symbols, *texts;
-    size_t worst[WORST]; /* parts with the widest drops, widest first */
-} jv_draw_work;
-
-/* --- texts --- */
-
-/* Splits a name at spaces into lines of some width; the last takes what is left. */
-static size_t split(jv_report_work *w, const char *name, size_t width, const char *lines[]) {
-    size_t n = 0;
-    while (*name && n < NAME_LINES) {
-        size_t take = strlen(name), cut = 0;
-        for (size_t i = 0; i <= take && n + 1 < NAME_LINES; i++)
-            if ((name[i] == ' ' || !name[i]) && (i <= width || !cut))
-                cut = i;
-        if (!cut)
-            cut = take;
-        lines[n] = jv_arena_copy(&w->arena, name, cut);
-        if (!lines[n]) {
-            w->page.failed = true;
-            return n;
-        }
-        n++;
-        name += cut;
-        while (*name == ' ')
-            name++;
-    }
-    return n;
-}
-
-static size_t rank_of(const jv_draw_work *w, size_t part) {
-    for (size_t i = 0; i < WORST; i++)
-        if (w->worst[i] == part)
-            return i + 1;
-    return 0;
-}
-
-/* The first piece of a part on the sheet carries its name; further pins only theirs. */
-static bool is_first(const jv_draw_work *w, const jv_piece *p) {
-    for (const jv_piece *q = w->d->pieces; q < p; q++)
-        if (q->placed && q->part == p->part && q->across == p->across)
-            return false;
-    return true;
-}
-
-/* Lines above a series piece: designator, then the name. */
-static size_t head_lines(jv_draw_work *w, const jv_piece *p, const char *lines[]) {
-    jv_report_work *r = w->report;
-    const jv_part *part = &r->circuit->parts[p->part];
-    lines[0] = p->pin && p->symbol != JV_SYMBOL_BOX
-                   ? jv_report_printf(r, "%s:%s", r->designators[p->part], p->pin)
-                   : r->designators[p->part];
-    if (p->pin && !is_first(w, p))
-        return 1;
-    return 1 + split(r, part->name, NAME_COLUMNS, lines + 1);
-}
-
-/* A pin's own drop and amps are known when the way passes it. */
-static bool step_of(const jv_drop_case *k, const jv_piece *p, double *drop, double *amps) {
-    for (size_t i = 0; i < k->n_steps; i++) {
-        const jv_drop_step *s = &k->steps[i];
-        if (s->part == p->part && ((s->from == (size_t)p->a && s->to == (size_t)p->b) ||
-                                   (s->from == (size_t)p->b && s->to == (size_t)p->a))) {
-            *drop = s->drop_v;
-            *amps = s->current_a;
-            return true;
-        }
-    }
-    return false;
-}
-
-/* Opened, unplugged or switched off by the case. */
-static bool is_off(const jv_report_work *r, size_t part) {
-    const jv_circuit *c = r->circuit;
-    size_t at = r->drawn ? jv_circuit_find_case(c, r->drawn->name) : c->n_cases;
-    for (size_t i = 0; at < c->n_cases && i < c->cases[at].n_off; i++)
-        if (c->cases[at].off[i] == part)
-            return true;
-    return false;
-}
-
-static bool figures_of(const jv_draw_work *w, const jv_piece *p, double *drop, double *amps) {
-    const jv_drop_case *k = w->report->drawn;
-    if (!k || !k->converged)
-        return false;
-    if (p->pin)
-        return step_of(k, p, drop, amps);
-    *drop = fabs(k->parts[p->part].drop_v);
-    *amps = fabs(k->parts[p->part].current_a);
-    return !isnan(*drop) && !isnan(*amps);
-}
-
-static const char *amps_text(jv_report_work *r, double amps) {
-    return jv_report_print(r, jv_words_amps(amps), JV_DIM_CURRENT, 3);
-}
-
-static size_t tail_lines(jv_draw_work *w, const jv_piece *p, const char *lines[]) {
-    jv_report_work *r = w->report;
-    size_t n = 0;
-    double drop, amps;
-    const char *detail = jv_report_detail(r, p->part);
-    if (*detail && (!p->pin || is_first(w, p)))
-        lines[n++] = detail;
-    if (is_off(r, p->part)) {
-        lines[n++] = "off here";
-        return n;
-    }
-    if (!figures_of(w, p, &drop, &amps))
-        return n;
-    lines[n++] = amps_text(r, amps);
-    lines[n++] = jv_report_printf(r, "%.2f V", drop);
-    return n;
-}
-
-/* Beside an across piece. */
-static size_t side_lines(jv_draw_work *w, const jv_piece *p, const char *lines[]) {
-    enum { SIDE_COLUMNS = 16 };
-    jv_report_work *r = w->report;
-    const jv_part *part = &r->circuit->parts[p->part];
-    size_t n = 0;
-    double drop, amps;
-    lines[n++] = r->designators[p->part];
-    if (p->pin) /* a coil, or what a controller takes for itself */
-        lines[n++] = p->pin;
-    else
-        n += split(r, part->name, SIDE_COLUMNS, lines + n);
-    if (is_off(r, p->part))
-        lines[n++] = "off here";
-    if (p->pin || is_off(r, p->part) || !figures_of(w, p, &drop, &amps))
-        return n;
-    const jv_drop_part *f = &r->drawn->parts[p->part];
-    if (!isnan(f->open_circuit_v)) {
-        lines[n++] = jv_report_printf(r, "%.2f V inside", f->open_circuit_v);
-        lines[n++] = jv_report_printf(r, "%s %s", f->delivers_a < 0.0 ? "takes" : "gives",
-                                      amps_text(r, fabs(f->delivers_a)));
-        return n;
-    }
-    lines[n++] = jv_report_printf(r, "%s, %.2f V", amps_text(r, amps), drop);
-    if (f->stalled)
-        lines[n++] = "stalled";
-    else if (!isnan(f->speed_share))
-        lines[n++] = jv_report_printf(r, "%.0f %% speed", 100.0 * f->speed_share);
-    return n;
-}
-
-static double widest(const char *const *lines, size_t n) {
-    double most = 0.0;
-    for (size_t i = 0; i < n; i++)
-        most = fmax(most, jv_svg_text_width(lines[i], text_high));
-    return most;
-}
-
-/* Room between a line and the texts above it, and below. */
-static double rise_of(const jv_piece *p) {
-    switch (p->symbol) {
-    case JV_SYMBOL_BOX:
-        return 16.0;
-    case JV_SYMBOL_MOTOR:
-        return 18.0;
-    case JV_SYMBOL_CONTACT:
-    case JV_SYMBOL_BREAKER: /* the blade */
-        return 12.0;
-    default:
-        return 9.0;
-    }
-}
-
-static double fall_of(const jv_piece *p) {
-    bool deep =
-        p->symbol == JV_SYMBOL_BOX || p->symbol == JV_SYMBOL_MOTOR || p->symbol == JV_SYMBOL_FRAME;
-    return (deep ? 16.0 : 9.0) + text_high - 2.0;
-}
-
-static jv_draw_room measure(const void *context, const jv_piece *p) {
-    static const double box_width = 92.0 + texts_over, beside = 40.0;
-    jv_draw_work *w = (jv_draw_work *)context;
-    const char *lines[12];
-    jv_draw_room room = {box_width, box_above, box_below};
-    if (p->symbol == JV_SYMBOL_CHANNEL)
-        return room;
-    if (p->across) {
-        size_t n = side_lines(w, p, lines);
-        room.width = beside + widest(lines, n);
-        room.above = (double)n * line_step;
-        return room;
-    }
-    size_t n = head_lines(w, p, lines), m = tail_lines(w, p, lines + n);
-    room.width = fmax(widest(lines, n + m), 2 * jv_symbol_half(p->symbol) + texts_over);
-    room.above = rise_of(p) + (double)n * line_step;
-    room.below = fall_of(p) + (double)m * line_step - text_high;
-    return room;
-}
+static const double bold = 1.25;     /* width of bold capitals against plain text */
+static const double magnified = 1.4; /* the most that a screen enlarges a drawing */
 
 /* --- marks --- */
 
 static void find_worst(jv_draw_work *w) {
     const jv_drop_case *k = w->report->drawn;
     size_t n = w->report->circuit->n_parts;
-    for (size_t m = 0; m < WORST; m++) {
+    for (size_t m = 0; m < JV_WORST; m++) {
         w->worst[m] = n;
         for (size_t i = 0; k && k->converged && i < n; i++)
-            if (k->parts[i].share > 0.0 && !rank_of(w, i) &&
+            if (k->parts[i].share > 0.0 && !jv_draw_rank(w, i) &&
                 (w->worst[m] == n || k->parts[i].share > k->parts[w->worst[m]].share))
                 w->worst[m] = i;
     }
@@ -237,10 +33,10 @@ static void draw_rank(jv_draw_work *w, size_t rank, double x, double y) {
 static void draw_lines(jv_draw_work *w, const char *const *lines, size_t n, double x, double y,
                        const char *anchor, size_t rank) {
     for (size_t i = 0; i < n; i++)
-        jv_svg_text(w->page, w->texts, i ? "small" : "name", x, y + (double)i * line_step, anchor,
-                    lines[i]);
+        jv_svg_text(w->page, w->texts, i ? "small" : "name", x, y + (double)i * JV_LINE_STEP,
+                    anchor, lines[i]);
     if (rank && n) {
-        double width = bold * jv_svg_text_width(lines[0], text_high);
+        double width = bold * jv_svg_text_width(lines[0], JV_TEXT_HIGH);
         draw_rank(w, rank, *anchor == 'm' ? x - width / 2 - 9.0 : x + width + 9.0, y);
     }
 }
@@ -249,7 +45,7 @@ static jv_tag *group_of(jv_draw_work *w, const jv_piece *p) {
     jv_report_work *r = w->report;
     bool aside = p->across && p->pin;
     jv_tag *g =
-        jv_tag_add(w->page, w->symbols, "g", rank_of(w, p->part) && !aside ? "worst" : NULL);
+        jv_tag_add(w->page, w->symbols, "g", jv_draw_rank(w, p->part) && !aside ? "worst" : NULL);
     jv_tag_textf(w->page, g, "title", NULL, "%s, %s", r->designators[p->part],
                  r->circuit->parts[p->part].name);
     return g;
@@ -260,7 +56,7 @@ static jv_tag *group_of(jv_draw_work *w, const jv_piece *p) {
 static void draw_series(jv_draw_work *w, const jv_piece *p) {
     const jv_drawing *d = w->d;
     double half = jv_symbol_half(p->symbol), left = d->nodes[p->from].x, right = d->nodes[p->to].x;
-    const char *lines[8];
+    const char *lines[JV_PIECE_LINES];
     jv_tag *g = group_of(w, p);
     bool wire = p->symbol == JV_SYMBOL_WIRE;
     jv_svg_line(w->page, wire ? g : w->wires, wire ? "cable" : "wire", left, p->y,
@@ -268,13 +64,13 @@ static void draw_series(jv_draw_work *w, const jv_piece *p) {
     if (!wire)
         jv_svg_line(w->page, w->wires, "wire", p->x + half, p->y, right, p->y);
     jv_symbol_draw(w->page, g, p->symbol, false, p->x, p->y);
-    size_t n = head_lines(w, p, lines);
-    draw_lines(w, lines, n, p->x, p->y - rise_of(p) - (double)(n - 1) * line_step, "middle",
-               rank_of(w, p->part));
-    n = tail_lines(w, p, lines);
+    size_t n = jv_draw_head(w, p, lines);
+    draw_lines(w, lines, n, p->x, p->y - jv_draw_rise(p) - (double)(n - 1) * JV_LINE_STEP, "middle",
+               jv_draw_rank(w, p->part));
+    n = jv_draw_tail(w, p, lines);
     for (size_t i = 0; i < n; i++)
-        jv_svg_text(w->page, w->texts, "small", p->x, p->y + fall_of(p) + (double)i * line_step,
-                    "middle", lines[i]);
+        jv_svg_text(w->page, w->texts, "small", p->x,
+                    p->y + jv_draw_fall(p) + (double)i * JV_LINE_STEP, "middle", lines[i]);
 }
 
 static void draw_across(jv_draw_work *w, const jv_piece *p) {
@@ -282,7 +78,7 @@ static void draw_across(jv_draw_work *w, const jv_piece *p) {
     double half = jv_symbol_half(p->symbol);
     bool signal = p->signal >= 0;
     double y = signal ? p->y_signal : (p->y_a + p->y_b) / 2;
-    const char *lines[12];
+    const char *lines[JV_PIECE_LINES];
     jv_tag *g = group_of(w, p);
     jv_svg_line(w->page, w->wires, "wire", d->nodes[p->a].x, p->y_a, p->x, p->y_a);
     jv_svg_line(w->page, w->wires, "wire", d->nodes[p->b].x, p->y_b, p->x, p->y_b);
@@ -291,9 +87,9 @@ static void draw_across(jv_draw_work *w, const jv_piece *p) {
     if (signal)
         jv_svg_line(w->page, w->wires, "wire", d->nodes[p->signal].x, y, p->x - half, y);
     jv_symbol_draw(w->page, g, p->symbol, true, p->x, y);
-    size_t n = side_lines(w, p, lines);
-    draw_lines(w, lines, n, p->x + 20.0, y + 4.0 - (double)(n - 1) * line_step / 2, "start",
-               p->pin ? 0 : rank_of(w, p->part));
+    size_t n = jv_draw_side_lines(w, p, lines);
+    draw_lines(w, lines, n, p->x + 20.0, y + 4.0 - (double)(n - 1) * JV_LINE_STEP / 2, "start",
+               p->pin ? 0 : jv_draw_rank(w, p->part));
 }
 
 typedef struct jv_draw_box {
@@ -362,22 +158,23 @@ static void draw_channels(jv_draw_work *w, const jv_draw_box *box) {
 static void draw_box(jv_draw_work *w, const jv_piece *first) {
     jv_report_work *r = w->report;
     jv_draw_box box;
-    const char *lines[8];
+    const char *lines[JV_PIECE_LINES];
     find_box(w->d, first, &box);
     draw_channels(w, &box);
     jv_tag *g = group_of(w, first);
-    double y = box.top - box_above;
+    double y = box.top - JV_BOX_ABOVE;
     jv_svg_rect(w->page, box.crossed ? w->wires : g, box.crossed ? "boundary" : "shape", box.left,
-                y, box.right - box.left, box.bottom - y + box_below);
+                y, box.right - box.left, box.bottom - y + JV_BOX_BELOW);
     lines[0] = r->designators[first->part];
-    size_t n = 1 + split(r, r->circuit->parts[first->part].name, NAME_COLUMNS, lines + 1);
+    size_t n =
+        1 + jv_draw_split(r, r->circuit->parts[first->part].name, JV_NAME_COLUMNS, lines + 1);
     if (box.crossed)
         jv_svg_text(w->page, w->texts, "name", box.left + 8.0, y - 4.0, "start",
                     jv_report_printf(r, "%s %s", lines[0], r->circuit->parts[first->part].name));
     else
         draw_lines(w, lines, n, box.left + 5.0, y + 11.0, "start", 0);
-    if (rank_of(w, first->part))
-        draw_rank(w, rank_of(w, first->part), box.left, y);
+    if (jv_draw_rank(w, first->part))
+        draw_rank(w, jv_draw_rank(w, first->part), box.left, y);
 }
 
 static bool first_channel(const jv_drawing *d, const jv_piece *p) {
@@ -430,6 +227,20 @@ static void draw_dots(jv_draw_work *w, size_t node) {
     }
 }
 
+/* A place for the meter: its number, or a dot when the sheet asks nothing of it. */
+static void draw_point(jv_draw_work *w, const jv_draw_node *n) {
+    unsigned number = w->report->points ? w->report->points[n->terminal] : 0;
+    if (!number) {
+        jv_svg_circle(w->page, w->symbols, "dot", n->x, n->y, 2.2);
+        return;
+    }
+    jv_tag *g = jv_tag_add(w->page, w->texts, "g", NULL);
+    jv_tag_textf(w->page, g, "title", NULL, "%s", w->d->circuit->terminals[n->terminal]);
+    jv_svg_circle(w->page, g, "pill", n->x, n->y, 7.5);
+    jv_svg_text(w->page, g, "volts", n->x, n->y + 3.0, "middle",
+                jv_report_printf(w->report, "%u", number));
+}
+
 static void draw_nodes(jv_draw_work *w) {
     const jv_drawing *d = w->d;
     const jv_drop_case *k = w->report->drawn;
@@ -440,17 +251,21 @@ static void draw_nodes(jv_draw_work *w) {
         jv_svg_line(w->page, w->wires, "wire", n->x, n->top, n->x, n->bottom);
         draw_dots(w, i);
         if (n->labelled && n->terminal >= 0)
-            jv_svg_text(w->page, w->texts, "small", n->x - pill_half - 4.0, n->y + 3.0, "end",
+            jv_svg_text(w->page, w->texts, "small", n->x - JV_PILL_HALF - 4.0, n->y + 3.0, "end",
                         d->circuit->terminals[n->terminal]);
         if (n->terminal < 0 || !k || !k->converged) {
             jv_svg_circle(w->page, w->symbols, "dot", n->x, n->y, 2.2);
             continue;
         }
+        if (w->plain) {
+            draw_point(w, n);
+            continue;
+        }
         double volts = k->terminal_v[n->terminal];
         jv_tag *g = jv_tag_add(w->page, w->texts, "g", NULL);
         jv_tag_textf(w->page, g, "title", NULL, "%s", d->circuit->terminals[n->terminal]);
-        jv_tag *t = jv_svg_rect(w->page, g, "pill", n->x - pill_half, n->y - pill_high / 2,
-                                2 * pill_half, pill_high);
+        jv_tag *t = jv_svg_rect(w->page, g, "pill", n->x - JV_PILL_HALF, n->y - JV_PILL_HIGH / 2,
+                                2 * JV_PILL_HALF, JV_PILL_HIGH);
         jv_tag_set(w->page, t, "rx", "6");
         jv_svg_text(w->page, g, "volts", n->x, n->y + 3.0, "middle",
                     jv_report_printf(w->report, "%.2f V", fabs(volts) < 0.005 ? 0.0 : volts));
@@ -476,6 +291,31 @@ static const char *describe(jv_draw_work *w, bool sensors) {
         jv_report_part_name(r, w->worst[0]));
 }
 
+/* On paper a large drawing goes over several pages, cut between rows, so that its texts stay at
+ * 6 points or more: 0.235 mm a unit. Portrait paper takes 186 mm by 240, landscape 255 by 176. */
+static const double portrait_wide = 790.0, portrait_high = 1020.0, landscape_high = 740.0;
+
+static void draw_slices(jv_draw_work *w, jv_tag *figure, const char *title, unsigned id) {
+    const jv_drawing *d = w->d;
+    bool landscape = d->width > portrait_wide;
+    double from = 0.0, most = landscape ? landscape_high : portrait_high;
+    unsigned part = 0;
+    for (int32_t row = 0; row < d->n_rows; row++) {
+        bool last = row + 1 == d->n_rows;
+        if (!last && d->row_end[row + 1] - from <= most)
+            continue;
+        double to = last ? d->height : d->row_end[row];
+        const char *name = jv_report_printf(w->report, "%s, sheet %u", title, ++part);
+        jv_tag *svg =
+            jv_tag_svg(w->page, figure, d->width, to - from, name, "A part of the drawing above.");
+        jv_tag_set(w->page, svg, "class", landscape ? "slice wide" : "slice");
+        jv_tag_setf(w->page, svg, "viewBox", "0 %.0f %.0f %.0f", from, d->width, to - from);
+        jv_tag *use = jv_tag_add(w->page, svg, "use", NULL);
+        jv_tag_setf(w->page, use, "href", "#drawing-%u", id);
+        from = to;
+    }
+}
+
 static void draw_sheet(jv_draw_work *w, jv_tag *section, bool sensors) {
     jv_report_work *r = w->report;
     const char *title = sensors ? "Sensor harness" : "Circuit diagram";
@@ -484,19 +324,27 @@ static void draw_sheet(jv_draw_work *w, jv_tag *section, bool sensors) {
     jv_tag *figure = jv_report_figure(r, section, title);
     jv_tag *svg =
         jv_tag_svg(w->page, figure, w->d->width, w->d->height, title, describe(w, sensors));
-    jv_tag_set(w->page, svg, "class", "diagram");
+    bool sliced = !w->plain && (w->d->width > portrait_wide || w->d->height > portrait_high);
+    unsigned id = w->page->ids;
+    jv_tag_set(w->page, svg, "class", sliced ? "diagram sliced" : "diagram");
     jv_tag_setf(w->page, svg, "style", "max-width:%.0fpx", magnified * w->d->width);
-    w->wires = jv_tag_add(w->page, svg, "g", NULL);
-    w->symbols = jv_tag_add(w->page, svg, "g", NULL);
-    w->texts = jv_tag_add(w->page, svg, "g", NULL);
+    jv_tag *all = jv_tag_add(w->page, svg, "g", NULL);
+    jv_tag_setf(w->page, all, "id", "drawing-%u", id);
+    w->wires = jv_tag_add(w->page, all, "g", NULL);
+    w->symbols = jv_tag_add(w->page, all, "g", NULL);
+    w->texts = jv_tag_add(w->page, all, "g", NULL);
     draw_pieces(w);
     draw_nodes(w);
+    if (sliced)
+        draw_slices(w, figure, title, id);
 }
 
 /* The source that gives most stands at the left. */
 static size_t main_source(const jv_report_work *r) {
     size_t n = r->circuit->n_parts, best = n;
     double most = -INFINITY;
+    if (r->report->kind == JV_REPORT_SHEET && jv_has_way(r))
+        return r->drawn->steps[0].part;
     for (size_t i = 0; i < n; i++) {
         if (!r->circuit->parts[i].kind->is_source)
             continue;
@@ -509,9 +357,37 @@ static size_t main_source(const jv_report_work *r) {
     return best;
 }
 
+static bool is_on_way(const jv_drop_case *k, const jv_piece *p) {
+    if (p->across)
+        return p->part == k->load && !p->pin;
+    for (size_t i = 0; i < k->n_steps; i++) {
+        const jv_drop_step *s = &k->steps[i];
+        bool ends = (s->from == (size_t)p->a && s->to == (size_t)p->b) ||
+                    (s->from == (size_t)p->b && s->to == (size_t)p->a);
+        /* A frame is two steps by way of its middle; a channel may be turned to lower. */
+        bool one = s->from == (size_t)p->a || s->to == (size_t)p->a;
+        bool out = s->from == (size_t)p->b || s->to == (size_t)p->b;
+        if (s->part == p->part && (ends || (p->symbol == JV_SYMBOL_FRAME && one) ||
+                                   (p->symbol == JV_SYMBOL_CHANNEL && out)))
+            return true;
+    }
+    return false;
+}
+
+/* The sheet shows the way to one load and nothing else: large enough to be read on paper. */
+static void keep_way(jv_draw_work *w) {
+    jv_drawing *d = w->d;
+    d->gap = 24.0;
+    d->over = 16.0;
+    if (jv_has_way(w->report))
+        for (size_t i = 0; i < d->n_pieces; i++)
+            d->pieces[i].hidden = !is_on_way(w->report->drawn, &d->pieces[i]);
+}
+
 void jv_report_draw(jv_report_work *work, jv_tag *section, bool sensors) {
     jv_drawing d;
     jv_draw_work w = {.report = work, .page = &work->page, .d = &d};
+    w.plain = work->report->kind == JV_REPORT_SHEET;
     jv_status status = jv_drawing_make(work->circuit, &work->arena, &d);
     bool any = false;
     if (status == JV_ERR_RANGE) {
@@ -523,10 +399,12 @@ void jv_report_draw(jv_report_work *work, jv_tag *section, bool sensors) {
         return;
     }
     find_worst(&w);
+    if (w.plain)
+        keep_way(&w);
     if (status == JV_OK)
         status = jv_drawing_sort(&d, main_source(work), &work->arena);
     if (status == JV_OK)
-        status = jv_drawing_place(&d, sensors, measure, &w, &work->arena, &any);
+        status = jv_drawing_place(&d, sensors, jv_draw_measure_piece, &w, &work->arena, &any);
     if (status != JV_OK)
         work->page.failed = true;
     else if (any)

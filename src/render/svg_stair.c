@@ -43,6 +43,25 @@ static double level_at(const jv_stair *s, const jv_drop_case *k, size_t terminal
     return k->terminal_v[terminal] - base;
 }
 
+/* What the plus side must keep for a watch: its limit stands on what its minus side has lost.
+ * NAN when it does not count or lies inside something. */
+static double need_of(const jv_stair *s, size_t watch) {
+    const jv_drop_watch *w = &s->k->watches[watch];
+    double foot = level_at(s, s->k, (size_t)s->work->circuit->watches[watch].minus);
+    return w->verdict == JV_NOT_WATCHED ? NAN : foot + w->limit_v;
+}
+
+static double highest_limit(const jv_stair *s) {
+    static const double far = 6.0; /* volts above the source: no longer worth the room */
+    double most = 0.0;
+    for (size_t i = 0; i < s->k->n_watches; i++) {
+        double need = need_of(s, i);
+        if (need > most && need < s->k->source_v + far)
+            most = need;
+    }
+    return most;
+}
+
 static void find_range(jv_stair *s) {
     const jv_drop_case *k = s->k;
     s->base = jv_report_base(k, &s->base_v);
@@ -50,6 +69,7 @@ static void find_range(jv_stair *s) {
     while (s->n_plus < k->n_steps && k->steps[s->n_plus].side != JV_SIDE_RETURN)
         s->n_plus++;
     s->plus_v = s->top_v;
+    s->top_v = fmax(s->top_v, highest_limit(s));
     for (size_t i = 0; i < k->n_steps; i++) {
         double v = k->steps[i].level_v - s->base_v;
         double h = s->healthy ? level_at(s, s->healthy, k->steps[i].to) : NAN;
@@ -165,11 +185,8 @@ static void draw_limits(jv_stair *s) {
     for (size_t m = 0; m < s->k->n_watches; m++) {
         const jv_drop_watch *w = &s->k->watches[m];
         const jv_watch *watch = &s->work->circuit->watches[m];
-        double foot = level_at(s, s->k, (size_t)watch->minus);
-        if (w->verdict == JV_NOT_WATCHED || isnan(foot))
-            continue;
-        double need = foot + w->limit_v;
-        if (need < s->plus_v || need > s->top_v)
+        double need = need_of(s, m);
+        if (isnan(need) || need < s->plus_v || need > s->top_v)
             continue;
         size_t at = s->n_plus;
         for (size_t i = 0; i < s->n_plus; i++)

@@ -161,12 +161,12 @@ static void check_form(const page *p, jv_report_kind kind) {
                              "'))][not(@aria-labelledby = //@id)])") == 0.0);
     assert_true(number_of(p, "count(//h:th[not(@scope)])") == 0.0);
     /* Cautions come before everything else; the law comes last. */
-    assert_text(p, "string(//h:section[1]/@id)", "cautions");
-    assert_true(number_of(p, "count(//h:section[1]//h:li)") >= 4.0);
+    assert_text(p, "string(//h:main/h:section[1]/@id)", "cautions");
+    assert_true(number_of(p, "count(//h:main/h:section[1]//h:li)") >= 4.0);
     assert_true(number_of(p, "count(//h:section[@id = 'cautions']/preceding::s:svg)") == 0.0);
     assert_true(number_of(p, "count(//h:footer[contains(., 'Local codes')])") == 1.0);
     if (kind != JV_REPORT_SHEET)
-        assert_text(p, "string(//h:section[last()]/@id)", "sources");
+        assert_text(p, "string(//h:main/h:section[last()]/@id)", "sources");
 }
 
 static void every_page_is_sound_and_stands_alone(void **state) {
@@ -296,7 +296,7 @@ static void compare_steps(const page *p, const cJSON *steps) {
 }
 
 static void compare_parts(const page *p, const cJSON *parts) {
-    static const char rows[] = "//h:section[@id='losses']//h:div[last()]//h:tbody/h:tr";
+    static const char rows[] = "//h:section[@id='losses']/h:section[last()]//h:tbody/h:tr";
     const cJSON *part;
     size_t row = 0;
     cJSON_ArrayForEach(part, parts) {

@@ -1,0 +1,140 @@
+// check.mjs - the reports in a real browser: BUILD_DIR MODULES_DIR OUT_DIR
+// SPDX-License-Identifier: MIT
+//
+// Every example as a report, a sheet and an owner's page: nothing overlaps, nothing is cut,
+// nothing scrolls sideways but what is meant to, contrast and accessibility hold, the keyboard
+// reaches everything, the one-page pages take one page. Pictures are left in OUT_DIR to be
+// looked at. The last line counts.
+import { execFileSync, spawnSync } from 'node:child_process';
+import { mkdirSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import path from 'node:path';
+import { pathToFileURL } from 'node:url';
+
+import { Browser } from './driver.mjs';
+import * as look from './look.mjs';
+
+const [build, modules, out] = process.argv.slice(2).map((p) => path.resolve(p));
+const program = path.join(build, 'jackvolt');
+const require = createRequire(path.join(modules, 'node_modules', 'x.js'));
+const axe = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
+const { HtmlValidate } = require('html-validate');
+const validator = new HtmlValidate({ root: true, extends: ['html-validate:standard', 'html-validate:a11y'] });
+
+let passed = 0;
+let failed = 0;
+function check(name, faults) {
+    if (faults.length === 0) {
+        passed++;
+        return;
+    }
+    failed++;
+    console.log(`  FAIL  ${name}`);
+    for (const f of faults.slice(0, 8)) console.log(`        ${f}`);
+    if (faults.length > 8) console.log(`        and ${faults.length - 8} more`);
+}
+
+const body = (f) => `return (${f})();`;
+
+function write(circuit, kind, extra = []) {
+    const file = path.join(out, `${path.basename(circuit, '.json')}${kind ? `-${kind}` : ''}.html`);
+    const args = ['report', circuit, '-o', file, ...(kind ? [`--${kind}`] : []), ...extra];
+    const ran = spawnSync(program, args, { encoding: 'utf8' });
+    if (ran.status > 1) throw new Error(`${args.join(' ')}: ${ran.stderr}`);
+    return file;
+}
+
+async function accessibility(browser) {
+    const script = `${axe}; const done = arguments[arguments.length - 1];
+        axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa',
+                                     'best-practice']})
+           .then((r) => done(r.violations.map((v) => v.id + ' (' + v.impact + '): ' +
+                 v.nodes.length + ' x, ' + v.nodes[0].html.slice(0, 120))),
+                 (e) => done(['axe: ' + e]));`;
+    return browser.later(script);
+}
+
+// Tab through the page: every stop is seen and outlined.
+async function keyboard(browser) {
+    const tab = '\uE004';
+    const count = await browser.run(body(look.focusable));
+    const faults = [];
+    await browser.run('document.activeElement.blur(); window.scrollTo(0, 0);');
+    for (let i = 0; i < count; i++) {
+        await browser.keys(tab);
+        const at = await browser.run(body(look.focused));
+        if (!at) {
+            faults.push(`stop ${i + 1} of ${count} is nowhere`);
+            break;
+        }
+        if (!at.outline) faults.push(`${at.what} shows no focus`);
+        if (!at.seen) faults.push(`${at.what} is out of sight when it has the focus`);
+    }
+    return faults;
+}
+
+const pages = (pdf) => (pdf.toString('latin1').match(/\/Type\s*\/Page\b(?!s)/g) ?? []).length;
+
+async function picture(browser, file) {
+    const height = await browser.run('return document.documentElement.scrollHeight');
+    const width = await browser.run('return window.innerWidth');
+    await browser.view(width, Math.min(height, 12000), false);
+    writeFileSync(file, await browser.picture());
+}
+
+async function checkPage(browser, file, kind, thorough) {
+    const name = path.basename(file, '.html');
+    const html = readFileSync(file, 'utf8');
+    const report = await validator.validateString(html, file);
+    check(`${name}: HTML`, report.results.flatMap((r) => r.messages)
+        .filter((m) => m.severity === 2).map((m) => `${m.line}:${m.column} ${m.ruleId}: ${m.message}`));
+    const xml = spawnSync('xmllint', ['--noout', '--nonet', file], { encoding: 'utf8' });
+    check(`${name}: XML`, xml.status === 0 ? [] : [xml.stderr]);
+    await browser.view(1280, 900, false);
+    await browser.open(pathToFileURL(file).href);
+    for (const width of [390, 820, 1280])
+        for (const dark of [false, true]) {
+            await browser.view(width, 900, dark);
+            const at = `${name}, ${width} px, ${dark ? 'dark' : 'light'}`;
+            check(`${at}: layout`, await browser.run(body(look.layoutFaults)));
+            if (width !== 820) check(`${at}: contrast`, await browser.run(body(look.contrastFaults)));
+            if (!dark) check(`${at}: drawings`, await browser.run(body(look.drawingFaults)));
+            if (thorough && width !== 820) check(`${at}: accessibility`, await accessibility(browser));
+        }
+    await browser.view(1280, 900, false);
+    if (thorough) check(`${name}: keyboard`, await keyboard(browser));
+    check(`${name}: messages`, (await browser.logs()).map((m) => m.message));
+    for (const [paper, width, height] of [['A4', 21, 29.7], ['Letter', 21.59, 27.94]]) {
+        const pdf = await browser.print(width, height);
+        const count = pages(pdf);
+        check(`${name}: pages of ${paper}`, count >= 1 && (!kind || count === 1) ? [] : [`${count} pages`]);
+        if (thorough) writeFileSync(path.join(out, `${name}-${paper}.pdf`), pdf);
+    }
+}
+
+mkdirSync(out, { recursive: true });
+const browser = await Browser.start();
+try {
+    const examples = readdirSync('circuits').filter((f) => f.endsWith('.json')).sort();
+    for (const example of examples)
+        for (const kind of ['', 'sheet', 'owner']) {
+            const thorough = example === 'long-trailer.json' || example === 'sensor-harness.json';
+            await checkPage(browser, write(path.join('circuits', example), kind), kind, thorough);
+        }
+    const faulty = write('circuits/long-trailer.json', '', ['--fault', 'ground stud: 35 mohm added']);
+    await checkPage(browser, faulty, '', false);
+    for (const kind of ['', 'sheet', 'owner']) {
+        const file = write('circuits/long-trailer.json', kind);
+        await browser.open(pathToFileURL(file).href);
+        for (const width of [390, 820, 1280]) {
+            await browser.view(width, 900, false);
+            await picture(browser, file.replace('.html', `-${width}.png`));
+        }
+    }
+} finally {
+    await browser.stop();
+}
+for (const pdf of readdirSync(out).filter((f) => f.endsWith('.pdf')))
+    execFileSync('pdftoppm', ['-r', '80', '-png', path.join(out, pdf), path.join(out, pdf.replace('.pdf', ''))]);
+console.log(`  browser       ${passed} passed, ${failed} failed`);
+process.exitCode = failed ? 1 : 0;
