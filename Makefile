@@ -71,7 +71,7 @@ OBJECTS := $(LIB_OBJECTS) $(CLI_OBJECTS) $(SUPPORT_OBJECTS) $(BENCH_OBJECTS) \
 .SECONDARY:
 .PHONY: all check check-long asan coverage fuzz golden bench lint lint-builds lint-headers \
         lint-text lint-tidy lint-cppcheck layers format docs install uninstall dist deps demo \
-        help clean tests fuzz-programs bench-programs
+        deps-browser check-browser help clean tests fuzz-programs bench-programs
 all: $(LIBRARY) $(SHARED) $(PROGRAM) ## the library and the program
 
 # --- build ----------------------------------------------------------------------
@@ -185,10 +185,14 @@ PACKAGES := gcc libc6-dev clang libclang-rt-dev clang-format clang-tidy cppcheck
   locales
 deps: ## install what building and testing need (apt; elsewhere the names are printed)
 	@PACKAGES='$(PACKAGES)' tests/infra/deps.sh
+deps-browser: ## install what check-browser needs: Chromium, node, two checkers from npm
+	@tests/browser/deps.sh build/browser
+check-browser: all ## the reports in a real browser; pictures of them in build/browser/pages
+	@node tests/browser/check.mjs $(B) build/browser build/browser/pages
 demo: all ## the main job: the trailer with five jacks on one feed
 	@$(B)/jackvolt drop circuits/long-trailer.json || [ $$? -eq 1 ]
 help: ## this list
-	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-12s %s\n", $$1, $$2 }' Makefile
+	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-13s %s\n", $$1, $$2 }' Makefile
 clean: ## remove what was built
 	rm -rf build
 endif

@@ -84,8 +84,8 @@ const char *const jv_report_css[] = {
     ".line-healthy{stroke:var(--good);stroke-width:1.8;fill:none;stroke-dasharray:6 3}\n",
     ".line-limit{stroke:var(--bad);stroke-width:1.6;fill:none;stroke-dasharray:2 3}\n",
     ".drop{fill:var(--tint);stroke:none}.drop-worst{fill:var(--bad);stroke:none}\n",
-    "@media (max-width:40rem){svg.diagram{width:auto;min-width:44rem}"
-    "svg.plot{min-width:34rem}h1{font-size:1.35rem}}\n",
+    "@media (max-width:40rem){svg.diagram{width:auto;min-width:var(--legible)}"
+    "svg.plot{min-width:50rem}h1{font-size:1.35rem}}\n",
     "svg.slice{display:none}\n",
     "@page{margin:12mm}@page wide{size:landscape;margin:12mm}\n",
     "@media print{html{font-size:9.5pt}.full nav{display:none}main,footer{max-width:none;"
@@ -93,7 +93,8 @@ const char *const jv_report_css[] = {
     "header{margin-bottom:.5rem}.kind{margin:0}"
     "tr,.caution,svg,.verdict,.lines p{break-inside:avoid}caption{break-after:avoid}"
     "thead{display:table-header-group}svg.diagram,svg.plot{min-width:0;max-height:225mm}"
-    "svg.sliced{display:none}svg.slice{display:block;max-height:240mm}svg.wide{page:wide;max-"
+    "svg.sliced{display:none}svg.slice{display:block;max-width:100%;max-height:240mm}svg.wide{page:"
+    "wide;max-"
     "height:176mm}"
     ".cautions{grid-template-columns:1fr 1fr}.cautions .danger{grid-column:1/-1}}\n",
     "@media print{.owner{font-size:.95rem;line-height:1.3}.owner .caution{padding:.15rem .5rem}"

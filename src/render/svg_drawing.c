@@ -8,6 +8,8 @@
 
 static const double bold = 1.25;     /* width of bold capitals against plain text */
 static const double magnified = 1.4; /* the most that a screen enlarges a drawing */
+static const double legible = 1.25;  /* the least on a phone, which scrolls instead */
+static const double paper_mm = 0.26; /* a unit on paper, at most */
 
 /* --- marks --- */
 
@@ -310,6 +312,7 @@ static void draw_slices(jv_draw_work *w, jv_tag *figure, const char *title, unsi
             jv_tag_svg(w->page, figure, d->width, to - from, name, "A part of the drawing above.");
         jv_tag_set(w->page, svg, "class", landscape ? "slice wide" : "slice");
         jv_tag_setf(w->page, svg, "viewBox", "0 %.0f %.0f %.0f", from, d->width, to - from);
+        jv_tag_setf(w->page, svg, "style", "width:%.0fmm", paper_mm * d->width);
         jv_tag *use = jv_tag_add(w->page, svg, "use", NULL);
         jv_tag_setf(w->page, use, "href", "#drawing-%u", id);
         from = to;
@@ -327,7 +330,8 @@ static void draw_sheet(jv_draw_work *w, jv_tag *section, bool sensors) {
     bool sliced = !w->plain && (w->d->width > portrait_wide || w->d->height > portrait_high);
     unsigned id = w->page->ids;
     jv_tag_set(w->page, svg, "class", sliced ? "diagram sliced" : "diagram");
-    jv_tag_setf(w->page, svg, "style", "max-width:%.0fpx", magnified * w->d->width);
+    jv_tag_setf(w->page, svg, "style", "max-width:%.0fpx;--legible:%.0fpx", magnified * w->d->width,
+                legible * w->d->width);
     jv_tag *all = jv_tag_add(w->page, svg, "g", NULL);
     jv_tag_setf(w->page, all, "id", "drawing-%u", id);
     w->wires = jv_tag_add(w->page, all, "g", NULL);

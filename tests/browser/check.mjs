@@ -6,7 +6,7 @@
 // reaches everything, the one-page pages take one page. Pictures are left in OUT_DIR to be
 // looked at. The last line counts.
 import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdirSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import { appendFileSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
 import { pathToFileURL } from 'node:url';
@@ -137,4 +137,5 @@ try {
 for (const pdf of readdirSync(out).filter((f) => f.endsWith('.pdf')))
     execFileSync('pdftoppm', ['-r', '80', '-png', path.join(out, pdf), path.join(out, pdf.replace('.pdf', ''))]);
 console.log(`  browser       ${passed} passed, ${failed} failed`);
-process.exitCode = failed ? 1 : 0;
+if (process.env.JV_TALLY) appendFileSync(process.env.JV_TALLY, `${passed} ${failed}\n`);
+process.exitCode = failed || !passed ? 1 : 0;
