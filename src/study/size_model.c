@@ -104,7 +104,12 @@ static jv_status fill_choices(jv_size_model *m, jv_choices *run) {
 }
 
 void jv_size_put(jv_size_model *m, size_t run, size_t choice) {
-    m->runs[run].slot->text = m->runs[run].list[choice].text;
+    const jv_choice *c = &m->runs[run].list[choice];
+    jv_slot *slot = m->runs[run].slot;
+    slot->text = c->text;
+    slot->index = (int32_t)c->size.system;
+    slot->second = c->size.gauge;
+    slot->value = jv_value_exact(c->size.area_mm2);
 }
 
 static void put_largest(jv_size_model *m) {
@@ -198,7 +203,8 @@ static double measure(const jv_size_model *m, const jv_bench *b, const jv_point 
     if (l->kind == JV_LIMIT_WATCH)
         return jv_measure_watch(b, p, l->watch);
     volts = fabs(p->v[e->a] - p->v[e->b]);
-    if (l->kind == JV_LIMIT_STALL) /* it turns while V > I R (theory M3) */
+    if (l->kind ==
+        JV_LIMIT_STALL) /* a motor turns while V > I R (theory M3), a load keeps its current */
         return volts - e->limit * e->r;
     const jv_part *source = &m->copy.parts[l->source];
     double supply =
@@ -209,10 +215,10 @@ static double measure(const jv_size_model *m, const jv_bench *b, const jv_point 
     return volts - (1 - percent / 100) * supply;
 }
 
-static bool turns(const jv_bench *b, uint32_t k) {
+/* Asks for a current of its own: a motor that turns, a steady load. */
+static bool asks(const jv_bench *b, uint32_t k) {
     const jv_element *e = &b->net->elements[k];
-    return e->law == JV_SINK && !e->open && b->c->parts[e->part].kind->is_motor &&
-           isfinite(e->limit);
+    return e->law == JV_SINK && !e->open && e->limit > 0 && isfinite(e->limit);
 }
 
 /* The source that delivers most. */
@@ -232,7 +238,8 @@ static uint32_t main_source(const jv_bench *b, const jv_point *p) {
 static jv_status gather_limits(jv_size_model *m, jv_size_scene *s, const jv_bench *b,
                                const jv_point *p, bool budget) {
     const jv_case *k = &m->copy.cases[s->loading];
-    s->limits = jv_arena_alloc(m->arena, m->copy.n_watches + 2 * k->n_runs + 1, sizeof *s->limits);
+    s->limits = jv_arena_alloc(m->arena, m->copy.n_watches + b->net->n_elements + k->n_runs + 1,
+                               sizeof *s->limits);
     if (!s->limits)
         return JV_ERR_MEMORY;
     for (size_t w = 0; w < m->copy.n_watches; w++)
@@ -240,10 +247,15 @@ static jv_status gather_limits(jv_size_model *m, jv_size_scene *s, const jv_benc
             s->limits[s->n++] = (jv_limit){.kind = JV_LIMIT_WATCH, .watch = &m->copy.watches[w]};
     uint32_t source = main_source(b, p);
     for (uint32_t e = 0; e < b->net->n_elements; e++) {
-        if (!turns(b, e))
+        const jv_limit keeps = {.kind = JV_LIMIT_STALL, .element = e};
+        if (!asks(b, e))
             continue;
-        s->limits[s->n++] = (jv_limit){.kind = JV_LIMIT_STALL, .element = e};
-        if (budget && source != UINT32_MAX)
+        bool motor = b->c->parts[b->net->elements[e].part].kind->is_motor;
+        /* What does not get its current with the thickest cables is no matter of the cables,
+         * unless it is a motor. */
+        if (motor || measure(m, b, p, &keeps) > 0)
+            s->limits[s->n++] = keeps;
+        if (motor && budget && source != UINT32_MAX)
             s->limits[s->n++] = (jv_limit){.kind = JV_LIMIT_DROP, .element = e, .source = source};
     }
     for (size_t i = 0; i < s->n; i++) {

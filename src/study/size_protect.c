@@ -234,12 +234,11 @@ static void guard_choices(jv_size_model *m, size_t run) {
         if (choice->why_not ||
             jv_guarded_of_part(&m->copy, &m->copy.parts[r->part], m->guards.hot_c, &cable) != JV_OK)
             continue;
-        if (w->strong_a <= choice->carries_a)
-            continue; /* the source limits itself */
-        if (rating > choice->carries_a)
+        if (rating > choice->carries_a) /* even where no short can pass what it carries */
             choice->why_not = say(m, "it carries %.0f A, less than its fuse \"%s\" of %g A",
                                   choice->carries_a, device->name, rating);
-        else if (known && jv_guard_check(&curve, rating, &cable, w->strong_a, &guard) == JV_OK &&
+        else if (known && w->strong_a > choice->carries_a &&
+                 jv_guard_check(&curve, rating, &cable, w->strong_a, &guard) == JV_OK &&
                  guard.verdict == JV_GUARD_FAILS)
             choice->why_not = say(m,
                                   "at %.0f A it is past its short-time limit before its fuse "

@@ -39,7 +39,10 @@ static const char *limit_words(jv_size_work *w, const jv_limit *l, double now) {
     case JV_LIMIT_WATCH:
         return say(w, "\"%s\" is %.2f V short in its worst case", l->watch->name, -now);
     case JV_LIMIT_STALL:
-        return say(w, "\"%s\" stands still for want of %.2f V", p->name, -now);
+        return say(w,
+                   p->kind->is_motor ? "\"%s\" stands still for want of %.2f V"
+                                     : "\"%s\" does not get its current for want of %.2f V",
+                   p->name, -now);
     case JV_LIMIT_DROP:
         break;
     }
@@ -250,9 +253,8 @@ static jv_status tell_fuses(jv_size_work *w) {
             if (c->guard != f->part ||
                 jv_guarded_of_part(&m->copy, &m->copy.parts[c->part], m->guards.hot_c, &g) != JV_OK)
                 continue;
-            double carries = jv_carries_a(&g);
-            if (c->strong_a > carries || c->back_a > carries)
-                list[i].carries_a = fmin(list[i].carries_a, carries);
+            if (m->copy.parts[c->part].kind == &jv_kind_cable) /* leads: a regulator limits them */
+                list[i].carries_a = fmin(list[i].carries_a, jv_carries_a(&g));
         }
     }
     w->result->fuses = list;
