@@ -13,6 +13,7 @@ trap 'rm -f "$JV_TALLY"' EXIT
 verdict=0
 tests/unit/run.sh "$build" || verdict=1
 tests/cli/run.sh "$build" || verdict=1
+tests/walk/run.sh "$build" || verdict=1
 tests/bad/run.sh "$build" || verdict=1
 tests/bad/made.sh "$build" || verdict=1
 tests/fuzz/run.sh "$build" || verdict=1

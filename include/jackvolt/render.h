@@ -5,6 +5,7 @@
 #include "jackvolt/cable.h"
 #include "jackvolt/circuit.h"
 #include "jackvolt/drop.h"
+#include "jackvolt/find.h"
 #include "jackvolt/quantity.h"
 #include "jackvolt/review.h"
 #include "jackvolt/scatter.h"
@@ -13,6 +14,7 @@
 #include "jackvolt/status.h"
 #include "jackvolt/tables.h"
 #include "jackvolt/text.h"
+#include "jackvolt/walk.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -80,5 +82,21 @@ jv_status jv_size_json(const jv_sizing *sizing, jv_text *out);
 void jv_check_text(const char *file, const jv_circuit *c, const jv_style *style, jv_text *out);
 jv_status jv_check_json(const char *const *files, jv_circuit *const *circuits, size_t n,
                         jv_text *out);
+
+/* What the fault finder makes of the evidence: ranked suspects with what speaks for and against
+ * them, and the next reading or repair with its cautions first. why: number of a suspect whose odds
+ * are told reading by reading; JV_FIND_NONE = none. */
+jv_status jv_find_text(jv_finder *f, const jv_circuit *c, size_t why, const jv_style *style,
+                       jv_text *out);
+jv_status jv_find_json(jv_finder *f, const jv_circuit *c, size_t why, jv_text *out);
+
+/* A walk: cautions of a set of bits (those in `told` in brief), a step as one screen, the odds as
+ * bars, what the newest answer meant, and the record. */
+void jv_cautions_text(uint32_t care, uint32_t told, const jv_style *style, jv_text *out);
+void jv_step_text(const jv_step *step, const jv_style *style, jv_text *out);
+void jv_odds_text(const jv_finder *f, const jv_style *style, jv_text *out);
+void jv_meaning_text(const jv_walk *w, const jv_style *style, jv_text *out);
+void jv_walk_text(const jv_walk *w, const jv_style *style, jv_text *out);
+jv_status jv_walk_json(const jv_walk *w, jv_text *out);
 
 #endif

@@ -1,0 +1,105 @@
+/* fuses.c - the largest fuse that may be advised. SPDX-License-Identifier: MIT */
+#include "study/walk/walk.h"
+
+#include "circuit/kinds.h"
+#include "circuit/parts/cable.h"
+#include "circuit/parts/fuse.h"
+#include "jackvolt/conductor.h"
+#include "jackvolt/heat.h"
+#include "jackvolt/tables.h"
+
+#include <math.h>
+
+/* Hot day around a loom, degC: the ambient of the ampacity tables. */
+static const double hot_air_c = 30.0;
+
+double jv_walk_rating(const jv_circuit *c, size_t fuse) {
+    const jv_slot *s = jv_part_slot(c, &c->parts[fuse], JV_FUSE_RATING);
+    return s ? s->value.nominal : NAN;
+}
+
+/* What one cable carries for good, alone in air (heat.h H1): the current at which it settles at the
+ * rating of its insulation, or of the lowest vehicle cable where that is not given, A; NAN when its
+ * size is not given. */
+static double carries(const jv_circuit *c, const jv_part *p) {
+    static const char lowest[] = "GPT";
+    const jv_surroundings where = {hot_air_c, 1, false};
+    jv_conductor wire;
+    jv_heat_body body;
+    jv_figure limit;
+    const jv_slot *s = jv_part_slot(c, p, JV_CABLE_INSULATION);
+    if (jv_cable_conductor(c, p, &wire) != JV_OK ||
+        jv_table_insulation(s && s->text ? s->text : lowest, &limit) != JV_OK)
+        return NAN;
+    jv_heat_body_make(&wire, jv_cable_wall(c, p), &where, &body);
+    return jv_heat_current_for(&body, limit.value);
+}
+
+typedef struct jv_flood {
+    const jv_circuit *c;
+    size_t fuse;
+    bool *reached;
+    double least;
+    bool moved;
+} jv_flood;
+
+static void pass(jv_flood *f, size_t part, int32_t a, int32_t b) {
+    if (a < 0 || b < 0 || f->reached[a] == f->reached[b])
+        return;
+    f->reached[a] = f->reached[b] = true;
+    f->moved = true;
+    if (f->c->parts[part].kind == &jv_kind_cable)
+        f->least = fmin(f->least, carries(f->c, &f->c->parts[part]));
+}
+
+/* Through conductors; what guards or limits the current by itself ends it. */
+static void pass_part(jv_flood *f, size_t part) {
+    const jv_part *p = &f->c->parts[part];
+    size_t n = 0;
+    if (part == f->fuse || jv_fuse_is(p) || !p->kind->is_series || p->kind == &jv_kind_frame)
+        return;
+    if (p->kind == &jv_kind_connector) {
+        const jv_slot *pins = jv_part_entries(f->c, p, 0, &n);
+        for (size_t k = 0; k < n; k++)
+            pass(f, part, pins[k].index, pins[k].second);
+    } else {
+        pass(f, part, jv_part_terminal(f->c, p, 0), jv_part_terminal(f->c, p, 1));
+    }
+}
+
+static double flood(jv_flood *f, int32_t from) {
+    for (size_t t = 0; t < f->c->n_terminals; t++)
+        f->reached[t] = false;
+    f->reached[from] = true;
+    f->least = INFINITY;
+    do {
+        f->moved = false;
+        for (size_t i = 0; i < f->c->n_parts; i++)
+            pass_part(f, i);
+    } while (f->moved);
+    return f->least;
+}
+
+/* Current may come from either side where there are two sources: the cables of both sides count,
+ * but for those on the side of a battery, which this fuse does not guard. */
+double jv_walk_fuse_limit(const jv_circuit *c, size_t fuse) {
+    jv_flood f = {c, fuse, jv_alloc(c->n_terminals + 1, sizeof(bool)), INFINITY, false};
+    double limit = INFINITY;
+    if (!f.reached)
+        return NAN;
+    for (unsigned side = JV_FUSE_A; side <= JV_FUSE_B; side++) {
+        int32_t from = jv_part_terminal(c, &c->parts[fuse], side);
+        bool source = false;
+        if (from < 0)
+            continue;
+        double least = flood(&f, from);
+        for (size_t i = 0; i < c->n_parts; i++) {
+            int32_t plus = c->parts[i].kind->is_source ? jv_part_terminal(c, &c->parts[i], 0) : -1;
+            source = source || (plus >= 0 && f.reached[plus]);
+        }
+        if (!source)
+            limit = fmin(limit, least);
+    }
+    jv_free(f.reached);
+    return isinf(limit) ? NAN : limit;
+}
