@@ -30,8 +30,9 @@ enum { LEGS = 4, PHASES = 12, LOOKS = 10, OUTPUTS = PHASES * LOOKS, TOLERANCES =
 static const double phase_s = 10.0, begin_s = 0.0005;
 
 static void amps_of(int phase, double amps[RACE_LEGS]) {
-    static const double loads[3][RACE_LEGS] = {
-        {4.0, 4.0, 4.0, 4.0}, {18.0, 22.0, 20.0, 25.0}, {25.0, 24.0, 6.0, 5.0}};
+    static const double loads[3][RACE_LEGS] = {{4.0, 4.0, 4.0, 4.0},
+                                               {18.0, 22.0, 20.0, 25.0},
+                                               {25.0, 24.0, 6.0, 5.0}};
     memcpy(amps, loads[phase % 3], sizeof loads[0]);
 }
 
@@ -195,8 +196,8 @@ static double seconds_for(const double *errors, const double *seconds, double er
 }
 
 static double process_seconds(void) {
-    static const char command[] =
-        "jackvolt sequence circuits/four-jacks.json \"up and down\" --set \"feed.size=4 AWG\" >/dev/null";
+    static const char command[] = "jackvolt sequence circuits/four-jacks.json \"up and down\" "
+                                  "--set \"feed.size=4 AWG\" >/dev/null";
     double least = INFINITY;
     for (int k = 0; k < 15; k++) {
         double began = timing_wall();
@@ -211,8 +212,8 @@ static double process_seconds(void) {
 
 static int verdict(const char *what, double figure, double bar, bool more, const char *unit) {
     bool met = more ? figure >= bar : figure <= bar;
-    printf("  %s: %.3g %s (bar: %s %.3g %s)%s\n", what, figure, unit, more ? "at least" : "at most", bar,
-           unit, met ? "" : "  MISSED");
+    printf("  %s: %.3g %s (bar: %s %.3g %s)%s\n", what, figure, unit, more ? "at least" : "at most",
+           bar, unit, met ? "" : "  MISSED");
     return met ? 0 : 1;
 }
 
@@ -284,14 +285,15 @@ static void race_all(void **state) {
            "  tolerance |  ours: error steps     ms | msbdf: error steps     ms | by hand: error"
            "     ms\n");
     for (int k = 0; k < TOLERANCES; k++)
-        printf("  %9.0e | %12.2e %5zu %6.2f | %12.2e %5zu %6.2f | %14.2e %6.2f\n", pow(10.0, -2.0 - k),
-               our.error[k], our.steps[k], 1e3 * our.seconds[k], net.error[k], net.steps[k],
-               1e3 * net.seconds[k], hand.error[k], 1e3 * hand.seconds[k]);
+        printf("  %9.0e | %12.2e %5zu %6.2f | %12.2e %5zu %6.2f | %14.2e %6.2f\n",
+               pow(10.0, -2.0 - k), our.error[k], our.steps[k], 1e3 * our.seconds[k], net.error[k],
+               net.steps[k], 1e3 * net.seconds[k], hand.error[k], 1e3 * hand.seconds[k]);
     double ratio = compare(&our, &net, "same laws and same solver of the net");
     compare(&our, &hand, "net solved by hand");
-    missed += verdict("msbdf's time over ours, same laws and solver, least", ratio, race_bar, true, "x");
-    missed += verdict("whole process, 118 s with four jacks", process_seconds(), process_bar_s, false,
-                      "s");
+    missed +=
+        verdict("msbdf's time over ours, same laws and solver, least", ratio, race_bar, true, "x");
+    missed += verdict("whole process, 118 s with four jacks", process_seconds(), process_bar_s,
+                      false, "s");
 }
 
 int main(void) {

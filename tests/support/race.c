@@ -1,4 +1,5 @@
-/* race.c - the same motors and battery as plain differential equations. SPDX-License-Identifier: MIT */
+/* race.c - the same motors and battery as plain differential equations. SPDX-License-Identifier:
+ * MIT */
 #include "circuit/parts/battery.h"
 
 #include "race.h"
@@ -19,7 +20,8 @@
 #include <cmocka.h>
 
 /* The figures of legs.c, and of the file below. */
-static const double r20 = 0.10, henry = 1e-4, ke = 0.028, inertia = 1.5e-4, lead = 5.08e-3, ratio = 60.0;
+static const double r20 = 0.10, henry = 1e-4, ke = 0.028, inertia = 1.5e-4, lead = 5.08e-3,
+                    ratio = 60.0;
 static const double harness = 0.010, branch = 0.020, pi = 3.14159265358979323846;
 static const double heat_w = 58.0, to_case = 2.0, heat_c = 600.0, to_air = 2.5, air = 20.0;
 
@@ -213,7 +215,8 @@ static void break_away(race_motion *r) {
             jv_body_deed deed = {0};
             b->kind->act(&r->net->scene, &r->circuit->parts[b->part],
                          r->net->elements + r->net->first[b->part], 1, b->work,
-                         m->now + jv_motion_x(m, b), jv_body_amps(m, b, m->now), 0.0, e, m->t, &deed);
+                         m->now + jv_motion_x(m, b), jv_body_amps(m, b, m->now), 0.0, e, m->t,
+                         &deed);
             jv_text_clear(&deed.text);
         }
     }

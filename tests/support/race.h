@@ -1,4 +1,5 @@
-/* race.h - the same motors and battery as plain differential equations. SPDX-License-Identifier: MIT */
+/* race.h - the same motors and battery as plain differential equations. SPDX-License-Identifier:
+ * MIT */
 #ifndef TESTS_SUPPORT_RACE_H
 #define TESTS_SUPPORT_RACE_H
 

@@ -1,6 +1,7 @@
-/* test_sequence_gsl.c - time stepping against GSL's stiff integrators. SPDX-License-Identifier: MIT */
-#include "tests/support/close.h"
+/* test_sequence_gsl.c - time stepping against GSL's stiff integrators. SPDX-License-Identifier: MIT
+ */
 #include "jackvolt/battery.h"
+#include "tests/support/close.h"
 #include "tests/support/race.h"
 
 #include <setjmp.h>
@@ -27,14 +28,14 @@ static double size_of(const race *r, size_t i, double value) {
 }
 
 /* GSL from one state to the output times. */
-static void gsl_run(race *r, const gsl_odeiv2_step_type *type, double tolerance, const double *start,
-                    double out[TIMES][RACE_MOST]) {
+static void gsl_run(race *r, const gsl_odeiv2_step_type *type, double tolerance,
+                    const double *start, double out[TIMES][RACE_MOST]) {
     gsl_odeiv2_system system = {race_rates, race_jacobian, r->size, r};
     double scale[RACE_MOST];
     for (size_t i = 0; i < r->size; i++)
         scale[i] = size_of(r, i, 0.0);
-    gsl_odeiv2_driver *d =
-        gsl_odeiv2_driver_alloc_scaled_new(&system, type, 1e-6, tolerance, tolerance, 1.0, 0.0, scale);
+    gsl_odeiv2_driver *d = gsl_odeiv2_driver_alloc_scaled_new(&system, type, 1e-6, tolerance,
+                                                              tolerance, 1.0, 0.0, scale);
     assert_non_null(d);
     double y[RACE_MOST], t = begin_s;
     memcpy(y, start, sizeof y);

@@ -71,8 +71,9 @@ static void start_as_sampled(size_t n, const jv_sample *samples, const jv_sample
         assert_close(plan_value(s, "leg 1", "V", e->t), e->motor, rel, half_volt);
         /* From the volts: w = (V - R I)/ke once the inductance has settled (0.71 ms); and as the
          * slope of the travel, 0.2 in for 60 turns. */
-        double turns = (plan_value(s, "leg 1", "m", e->t + 1e-3) -
-                        plan_value(s, "leg 1", "m", e->t - 1e-3)) / 2e-3 / 5.08e-3 * 60.0;
+        double turns =
+            (plan_value(s, "leg 1", "m", e->t + 1e-3) - plan_value(s, "leg 1", "m", e->t - 1e-3)) /
+            2e-3 / 5.08e-3 * 60.0;
         assert_close(turns * rpm_per_hz, e->rpm, rel, half_rpm);
         for (size_t leg = 1; leg < n; leg++) { /* all alike */
             char name[16];
@@ -126,7 +127,8 @@ static void runs_to_the_end_stop_as_listed(void **state) {
         assert_close(plan_value(s, "bus", "V", full + 0.3), rows[r].plateau_first, rel, 0.05);
         assert_close(plan_value(s, "leg 1", "A", end - 0.05), 25.5, rel, half_amp);
         if (!isnan(rows[r].plateau_last))
-            assert_close(plan_value(s, "bus", "V", end - 0.05), rows[r].plateau_last, rel, half_volt);
+            assert_close(plan_value(s, "bus", "V", end - 0.05), rows[r].plateau_last, rel,
+                         half_volt);
         assert_close(plan_value(s, "leg 1", "A", end + 0.1), rows[r].stalled, rel, half_amp);
         assert_close(plan_value(s, "bus", "V", end + 0.1), rows[r].bus_stalled, rel, half_volt);
         if (!isnan(rows[r].motor_stalled))

@@ -373,11 +373,20 @@ static jv_status try_step(jv_motion *m, double *error) {
 
 jv_status jv_motion_step(jv_motion *m, double until) {
     double wanted = m->h > 0.0 ? m->h : 1e-6;
+    if (until - m->t < least_h) { /* no more than rounding lies between */
+        m->t = fmax(m->t, until);
+        m->t_last = m->t;
+        m->h_last = 0.0;
+        memcpy(m->last, m->now, m->n * sizeof *m->last);
+        memset(m->c3, 0, m->n * sizeof *m->c3);
+        memset(m->c4, 0, m->n * sizeof *m->c4);
+        return JV_OK;
+    }
     for (;;) {
         double left = until - m->t, error;
         /* Two even steps rather than a long one and a sliver. */
         m->h = wanted >= left ? left : wanted > 0.5 * left ? 0.5 * left : wanted;
-        if (m->h < least_h && m->h < left)
+        if (m->h < least_h)
             return JV_ERR_UNSOLVED;
         jv_status status = try_step(m, &error);
         if (status != JV_OK)

@@ -16,7 +16,8 @@ static const double cooling_s = 10.0;
 static const double breaker_reset_s = 15.0; /* cooling of a type I breaker, judgement */
 
 static double limit_of(const jv_fuse_follow *f, double amps, bool late) {
-    double share = fabs(amps) / f->rating;
+    static const double nudge = 1.0 + 1e-9; /* a current at a printed point is not below it */
+    double share = nudge * fabs(amps) / f->rating;
     const jv_time_point *last = &f->curve.points[f->curve.count - 1];
     if (fabs(amps) <= f->hold)
         return INFINITY;

@@ -475,6 +475,10 @@ static void pulse_timers(jv_play *p) {
 
 static void advance(jv_play *p) {
     double until = next_due(p), share;
+    if (until <= p->motion->t + same_moment_s) { /* due in this moment: a dwell of nothing */
+        fire_timers(p);
+        return;
+    }
     p->status = jv_motion_step(p->motion, until);
     if (p->status == JV_ERR_UNSOLVED) {
         p->status = JV_OK;

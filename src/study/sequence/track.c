@@ -465,8 +465,8 @@ static void balance(const jv_play *p, double *charge, jv_sequence_balance *out) 
         const double *v = m->now + jv_motion_x(m, b);
         double i = b->row >= 0 ? m->now[b->row] : 0.0;
         double took = m->now[jv_motion_energy(m, b->element)];
-        double became =
-            b->arc_j + b->kind->spent(b->work, v) + b->kind->stored(b->work, v) + 0.5 * b->henry * i * i;
+        double became = b->arc_j + b->kind->spent(b->work, v) + b->kind->stored(b->work, v) +
+                        0.5 * b->henry * i * i;
         lost += fabs(took - became);
     }
     out->charge_error = moved > 0.0 ? worst / moved : 0.0;
