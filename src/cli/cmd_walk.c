@@ -37,6 +37,7 @@ typedef struct walk_run {
     jv_arena arena;
     jv_walk_saved file; /* answers given or saved */
     size_t next;        /* of them */
+    bool resumed;       /* the answers are those of a walk that was saved: said and saved before */
     bool scripted;      /* answers come from a file alone */
     bool terminal;
     jv_text save; /* where to; empty = nowhere */
@@ -48,8 +49,12 @@ typedef struct walk_run {
 
 /* --- talking --- */
 
+static bool again(const walk_run *r) {
+    return r->resumed && r->next < r->file.n_answers;
+}
+
 static bool say(walk_run *r, jv_text *text) {
-    bool shown = !r->job->common.json && !r->job->common.style.quiet;
+    bool shown = !r->job->common.json && !r->job->common.style.quiet && !again(r);
     bool sound = !shown || cli_output_write(r->job, NULL, text);
     jv_text_clear(text);
     return sound;
@@ -90,7 +95,7 @@ static bool next_answer(walk_run *r, jv_text *line) {
 
 static bool save(walk_run *r) {
     jv_text text = {0};
-    if (!r->save.length)
+    if (!r->save.length || again(r))
         return true;
     jv_walk_save(r->walk, r->sets, r->n_sets, &text);
     bool sound = cli_output_write(r->job, jv_text_str(&r->save), &text);
@@ -148,6 +153,7 @@ static bool take_answers(walk_run *r) {
         else if (sound && there && !resume && !cli_has(&r->job->args, "anew"))
             cli_fault(r->job, JV_CODE_WALK_SAVED, "--resume goes on with it, --anew begins anew",
                       "a walk is saved in %s", path);
+        r->resumed = resume && there;
         sound = sound && resume == there ? !there || load(r, path, &text)
                                          : sound && !resume && cli_has(&r->job->args, "anew");
     }

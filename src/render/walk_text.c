@@ -27,10 +27,15 @@ void jv_cautions_text(uint32_t care, uint32_t told, const jv_style *style, jv_te
     size_t n = jv_precautions_of(care, list, MOST);
     for (size_t k = 0; k < n && k < MOST; k++) {
         const char *word = jv_signal_word(list[k]->signal);
-        jv_paint(out, style->colour, tint_of(list[k]->signal), word);
-        jv_text_repeat(out, " ", LABEL - strlen(word));
-        jv_wrap(out, told & (uint32_t)list[k]->care ? list[k]->brief : list[k]->text, LABEL,
+        jv_text lines = {0}; /* wrapped without the colour, which takes no columns */
+        jv_text_add(&lines, word);
+        jv_text_repeat(&lines, " ", LABEL - strlen(word));
+        jv_wrap(&lines, told & (uint32_t)list[k]->care ? list[k]->brief : list[k]->text, LABEL,
                 style->width);
+        jv_paint(out, style->colour, tint_of(list[k]->signal), word);
+        jv_text_add(out, jv_text_str(&lines) + (lines.failed ? 0 : strlen(word)));
+        out->failed |= lines.failed;
+        jv_text_clear(&lines);
     }
 }
 

@@ -209,8 +209,9 @@ static void say_against_healthy(jv_walk *w, double value, jv_text *t) {
     jv_text read = {0}, band = {0};
     jv_reading_print(&read, v->kind, value);
     jv_band_print(&band, v->kind, &s->healthy);
-    jv_text_addf(t, "A sound circuit reads %s here; %s is %s.", jv_text_str(&band),
-                 jv_text_str(&read),
+    jv_text_addf(t, "%s reads %s here; %s is %s.",
+                 s->act == JV_ACT_PROOF ? "The mended circuit" : "A sound circuit",
+                 jv_text_str(&band), jv_text_str(&read),
                  value < s->healthy.low    ? "less"
                  : value > s->healthy.high ? "more"
                                            : "in that range");

@@ -196,6 +196,10 @@ static const char *title_of(jv_walk *w, const jv_check *v, bool proof) {
         jv_text_add(&t, ", everything dead");
     else
         jv_text_add(&t, ", at rest");
+    size_t n = 0;
+    for (size_t k = 0; k < v->n_off; k++)
+        if (!w->c->parts[v->off[k]].kind->is_source)
+            jv_text_addf(&t, "%s\"%s\"", n++ ? ", " : ", unplugged: ", jv_walk_part(w, v->off[k]));
     return jv_walk_keep(w, &t);
 }
 

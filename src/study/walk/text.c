@@ -6,6 +6,7 @@
 /* Below this a reading is shown, and taken, in millivolts. */
 static const double millivolts_below = 0.2;
 static const double milli = 1e3;
+static const double fine_mv = 10.0; /* below it with a decimal */
 
 const char *jv_walk_keep(jv_walk *w, jv_text *t) {
     const char *copy = t->failed ? NULL : jv_arena_copy(&w->arena, jv_text_str(t), t->length);
@@ -48,8 +49,10 @@ void jv_reading_print(jv_text *out, jv_check_kind kind, double value) {
         add_ohms(out, value);
     else if (kind == JV_CHECK_AMPS)
         jv_text_addf(out, "%.1f A", clean(value, 0.1));
+    else if (fabs(value * milli) < fine_mv)
+        jv_text_addf(out, "%.1f mV", clean(value * milli, 0.1));
     else if (fabs(value) < millivolts_below)
-        jv_text_addf(out, "%.0f mV", clean(value * milli, 1.0));
+        jv_text_addf(out, "%.0f mV", value * milli);
     else
         jv_text_addf(out, "%.2f V", clean(value, 0.01));
 }
