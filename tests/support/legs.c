@@ -13,8 +13,8 @@
 #include <stdio.h>
 #include <cmocka.h>
 
-static void leg(jv_circuit *c, const char *name, const char *plus, bool cold) {
-    build_between(c, "jack", name, plus, "minus");
+static void leg(jv_circuit *c, const char *name, const char *plus, const char *minus, bool cold) {
+    build_between(c, "jack", name, plus, minus);
     build_quantity(c, "rated_force", "3000 lbf");
     build_quantity(c, "stroke", cold ? "110 mm" : "2 m");
     build_quantity(c, "travel.free", "40 mm");
@@ -41,11 +41,15 @@ static void leg(jv_circuit *c, const char *name, const char *plus, bool cold) {
 }
 
 void legs_add(jv_circuit *c, const char *name, const char *plus) {
-    leg(c, name, plus, true);
+    leg(c, name, plus, "minus", true);
+}
+
+void legs_add_between(jv_circuit *c, const char *name, const char *plus, const char *minus) {
+    leg(c, name, plus, minus, true);
 }
 
 void legs_add_warm(jv_circuit *c, const char *name, const char *plus) {
-    leg(c, name, plus, false);
+    leg(c, name, plus, "minus", false);
 }
 
 void legs_finish(jv_circuit *c) {

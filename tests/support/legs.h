@@ -14,6 +14,7 @@ jv_circuit *legs_circuit(size_t n);
 void legs_add(jv_circuit *c, const char *name, const char *plus);
 /* The same whose winding warms as an assumed one does, with a stroke of 2 m. */
 void legs_add_warm(jv_circuit *c, const char *name, const char *plus);
+void legs_add_between(jv_circuit *c, const char *name, const char *plus, const char *minus);
 /* Finishes a circuit, or fails the test with its first fault. */
 void legs_finish(jv_circuit *c);
 
