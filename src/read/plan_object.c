@@ -128,7 +128,7 @@ static void check_end(jv_reader *r, const jv_plan_step *s, jv_source object) {
     }
     jv_reader_fault(r, object, false, JV_CODE_KEY_MISSING,
                     "Give \"for\": \"12 s\", or \"until\": {\"extension\": \"90 mm\"}.",
-                    "step \"%s\" can never end", s->loading.name);
+                    "it can never end");
 }
 
 static void read_step(jv_reader *r, jv_planning *p, jv_source object) {
