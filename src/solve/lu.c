@@ -87,6 +87,16 @@ jv_status jv_lu_solve_transposed(jv_lu *lu, double *b) {
     return klu_tsolve(lu->symbolic, lu->numeric, lu->n, 1, b, &lu->common) ? JV_OK : JV_ERR_MEMORY;
 }
 
+jv_status jv_lu_pivots(jv_lu *lu, int *row, int *col) {
+    if (!lu->numeric)
+        return JV_ERR_UNSOLVED;
+    for (int k = 0; k < lu->n; k++) {
+        row[k] = lu->numeric->Pnum[k];
+        col[k] = lu->symbolic->Q[k];
+    }
+    return JV_OK;
+}
+
 jv_lu_counts jv_lu_counted(const jv_lu *lu) {
     return lu->counts;
 }

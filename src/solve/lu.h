@@ -25,6 +25,9 @@ jv_status jv_lu_solve(jv_lu *lu, double *b);
 /* The same with the transposed matrix (for sensitivities). */
 jv_status jv_lu_solve_transposed(jv_lu *lu, double *b);
 
+/* The pivots of the last factors in their order: pivot k stands in row[k], col[k] (n of each). */
+jv_status jv_lu_pivots(jv_lu *lu, int *row, int *col);
+
 /* How often each was done since jv_lu_new. */
 typedef struct jv_lu_counts {
     size_t factors, refactors, solves;

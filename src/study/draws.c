@@ -2,9 +2,14 @@
 #include "study/draws.h"
 
 #include "circuit/part_kind.h"
+#include "study/abreast.h"
+#include "study/watch.h"
 
 #include <math.h>
 #include <string.h>
+
+/* How a watch sees the volts between its terminals. */
+enum { VIEW_PLAIN, VIEW_BY_PART, VIEW_BY_DRAW };
 
 typedef struct jv_draw_worker {
     const jv_draws *draws;
@@ -12,6 +17,8 @@ typedef struct jv_draw_worker {
     double (*numbers)[JV_SIDE]; /* of each move, in the order of the parts */
     unsigned *load;             /* of each moving part: draws for which it must be loaded */
     unsigned now;               /* the draw of the eight that is being solved */
+    jv_abreast *abreast;        /* NULL: the circuit does not fit lanes */
+    uint8_t *views;             /* of each watch */
 } jv_draw_worker;
 
 static size_t moves_in_all(const jv_moves *m) {
@@ -51,10 +58,44 @@ static void reload(void *ctx) {
 static void dismiss(void *ctx, void *worker) {
     (void)ctx;
     jv_draw_worker *w = worker;
+    if (w->draws->counts && w->trial.system)
+        *w->draws->counts = jv_lu_counted(w->trial.system->lu);
+    jv_abreast_free(&w->abreast);
     jv_trial_clear(&w->trial);
     jv_free(w->numbers);
     jv_free(w->load);
+    jv_free(w->views);
     jv_free(w);
+}
+
+/* A watch at two terminals sees the volts between them; one at a controller what that makes of
+ * them, which may vary. */
+static void find_views(jv_draw_worker *w) {
+    const jv_draws *d = w->draws;
+    const jv_spreads *s = d->spreads;
+    for (size_t i = 0; i < d->n_watches; i++) {
+        int32_t part = s->circuit->watches[d->watches[i]].part;
+        w->views[i] = part < 0 ? VIEW_PLAIN : VIEW_BY_PART;
+        for (size_t q = 0; q < s->n && part >= 0; q++)
+            for (size_t k = 0; k < s->list[q].n_parts; k++)
+                if (s->list[q].parts[k] == (uint32_t)part)
+                    w->views[i] = VIEW_BY_DRAW;
+    }
+}
+
+static jv_status set_up(jv_draw_worker *w) {
+    const jv_draws *d = w->draws;
+    jv_status status = jv_trial_make(d->spreads, d->faults, d->n_faults, d->nominal, &w->trial);
+    w->numbers = jv_alloc(moves_in_all(d->moves) + 1, sizeof *w->numbers);
+    w->load = jv_alloc(d->moves->n + 1, sizeof *w->load);
+    w->views = jv_alloc(d->n_watches + 1, sizeof *w->views);
+    if (status == JV_OK && (!w->numbers || !w->load || !w->views))
+        status = JV_ERR_MEMORY;
+    if (status == JV_OK)
+        find_views(w);
+    if (status == JV_OK && !d->one_at_a_time)
+        status = jv_abreast_new(&w->trial, d->moves, &w->abreast);
+    return status == JV_ERR_UNSOLVED ? JV_OK : status;
 }
 
 static jv_status hire(void *ctx, void **worker) {
@@ -63,11 +104,7 @@ static jv_status hire(void *ctx, void **worker) {
     if (!w)
         return JV_ERR_MEMORY;
     w->draws = d;
-    jv_status status = jv_trial_make(d->spreads, d->faults, d->n_faults, d->nominal, &w->trial);
-    w->numbers = jv_alloc(moves_in_all(d->moves) + 1, sizeof *w->numbers);
-    w->load = jv_alloc(d->moves->n + 1, sizeof *w->load);
-    if (status == JV_OK && (!w->numbers || !w->load))
-        status = JV_ERR_MEMORY;
+    jv_status status = set_up(w);
     if (status != JV_OK) {
         dismiss(ctx, w);
         return status;
@@ -134,6 +171,29 @@ static void set_limits(const jv_draw_worker *w, double (*values)[JV_SIDE],
                     memcpy(limit[i], values[q], sizeof limit[i]);
 }
 
+/* What the watches see in the draws that were solved side by side. */
+static void see(jv_draw_worker *w, double (*values)[JV_SIDE], unsigned solved,
+                double (*seen)[JV_SIDE]) {
+    const jv_spreads *s = w->draws->spreads;
+    for (size_t i = 0; i < w->draws->n_watches; i++) {
+        const jv_watch *watch = &s->circuit->watches[w->draws->watches[i]];
+        const double *plus = jv_abreast_volts(w->abreast, (size_t)watch->plus);
+        const double *minus = jv_abreast_volts(w->abreast, (size_t)watch->minus);
+        for (unsigned k = 0; k < JV_SIDE; k++)
+            seen[i][k] = plus[k] - minus[k];
+        for (unsigned k = 0; k < JV_SIDE && w->views[i] != VIEW_PLAIN; k++) {
+            if (!(solved >> k & 1u))
+                continue;
+            for (size_t q = 0; q < s->n && w->views[i] == VIEW_BY_DRAW; q++)
+                jv_trial_put(&w->trial, q, values[q][k]);
+            w->trial.net->scene.x = w->trial.x;
+            w->trial.system->x[watch->plus] = plus[k];
+            w->trial.system->x[watch->minus] = minus[k];
+            seen[i][k] = jv_trial_seen(&w->trial, w->draws->watches[i], w->trial.system->x);
+        }
+    }
+}
+
 static jv_status respond(void *worker, unsigned of, double (*values)[JV_SIDE],
                          double (*seen)[JV_SIDE], double (*limit)[JV_SIDE], unsigned *solved,
                          unsigned *scalar) {
@@ -142,9 +202,13 @@ static jv_status respond(void *worker, unsigned of, double (*values)[JV_SIDE],
     *solved = *scalar = 0;
     work_out(w, values);
     set_limits(w, values, limit);
+    if (w->abreast) {
+        *solved = jv_abreast_solve(w->abreast, values, w->numbers, w->load);
+        see(w, values, *solved, seen);
+    }
     for (w->now = 0; w->now < JV_SIDE && status == JV_OK; w->now++) {
         bool found;
-        if (!(of >> w->now & 1u))
+        if (!(of & ~*solved & 1u << w->now))
             continue;
         status = one(w, values, seen, &found);
         *solved |= (unsigned)found << w->now;

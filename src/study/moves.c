@@ -14,25 +14,6 @@ enum {
     UNFIT_MOST = 32      /* of them may be left to loading */
 };
 
-double *jv_field_of(jv_element *e, jv_field field) {
-    switch (field) {
-    case JV_FIELD_R:
-        return &e->r;
-    case JV_FIELD_E:
-        return &e->e;
-    case JV_FIELD_LIMIT:
-        return &e->limit;
-    case JV_FIELD_BACK:
-        return &e->back;
-    case JV_FIELD_DROP:
-        return &e->drop;
-    case JV_FIELD_QUIESCENT:
-    case JV_FIELDS:
-        break;
-    }
-    return &e->quiescent;
-}
-
 /* A part under the glass. */
 typedef struct jv_glass {
     jv_trial *t;
@@ -175,13 +156,31 @@ static void reach_of(const jv_value *v, double *least, double *most) {
     *most = jv_value_at(v, far);
 }
 
-static void read_at(jv_glass *g, const jv_move_part *p, double value, double *out) {
-    jv_trial_put(g->t, p->quantity, value);
+static void read_now(jv_glass *g, const jv_move_part *p, double *out) {
     load(g);
     for (size_t m = 0; m < p->n_moves; m++) {
         jv_element *e = &g->t->net->elements[p->moves[m].element];
         out[m] = *jv_field_of(e, p->moves[m].field);
     }
+}
+
+/* The numbers at a value of the table's quantity, then their slopes by each of the others.
+ * out: 1 + n_others rows of n_moves. */
+static void read_at(jv_glass *g, const jv_move_part *p, double value, double *out) {
+    size_t n = p->n_moves;
+    jv_trial_put(g->t, p->quantity, value);
+    for (size_t k = 0; k < p->n_others; k++) {
+        const jv_value *v = &g->t->spreads->list[p->others[k]].shown.value;
+        double *slope = out + (k + 1) * n;
+        jv_trial_put(g->t, p->others[k], v->low);
+        read_now(g, p, out);
+        jv_trial_put(g->t, p->others[k], v->high);
+        read_now(g, p, slope);
+        for (size_t m = 0; m < n; m++)
+            slope[m] = (slope[m] - out[m]) / (v->high - v->low);
+        jv_trial_put(g->t, p->others[k], p->middles[k]);
+    }
+    read_now(g, p, out);
 }
 
 static double cubic(const double c[4], double t) {
@@ -196,26 +195,53 @@ static void fit(const double f[4], double c[4]) {
     c[3] = (-9.0 * f[0] + 27.0 * f[1] - 27.0 * f[2] + 9.0 * f[3]) / 2.0;
 }
 
-/* One piece: four points make it, two others check it. `at`: six rows of n_moves numbers. */
-static bool make_piece(jv_glass *g, jv_move_part *p, size_t piece, double *at) {
-    static const double places[] = {0.0, 1.0 / 3.0, 2.0 / 3.0, 1.0, 0.12, 0.55};
-    enum { MADE = 4, ALL = 6 };
-    size_t n = p->n_moves;
+/* What the pieces give for move m with the others at off[k] from their middles. */
+static double piece_value(const jv_move_part *p, const jv_move *m, size_t piece, double place,
+                          const double *off) {
+    double x = cubic(m->pieces[piece], place);
+    for (size_t k = 0; k < p->n_others; k++)
+        x += cubic(m->pieces[(k + 1) * p->n_pieces + piece], place) * off[k];
+    return x;
+}
+
+/* Checks a piece at one place with the others at random. */
+static bool fits_at(jv_glass *g, jv_move_part *p, size_t piece, double place, double *work) {
+    double *off = work, *want = work + p->n_others;
     bool good = true;
-    for (size_t k = 0; k < ALL; k++)
-        read_at(g, p, p->least + ((double)piece + places[k]) / p->per_piece, at + k * n);
-    for (size_t m = 0; m < n; m++) {
-        double f[MADE];
-        for (size_t k = 0; k < MADE; k++)
-            f[k] = at[k * n + m];
-        fit(f, p->moves[m].pieces[piece]);
-        for (size_t k = MADE; k < ALL; k++) {
-            double want = at[k * n + m];
-            good = good && fabs(cubic(p->moves[m].pieces[piece], places[k]) - want) <=
-                               table_fit * fabs(want);
-        }
+    jv_trial_put(g->t, p->quantity, p->least + ((double)piece + place) / p->per_piece);
+    for (size_t k = 0; k < p->n_others; k++) {
+        size_t with = 0;
+        while (g->with[with] != p->others[k])
+            with++;
+        double value = g->tries[2 * with][piece % JV_SIDE];
+        off[k] = value - p->middles[k];
+        jv_trial_put(g->t, p->others[k], value);
     }
+    read_now(g, p, want);
+    for (size_t m = 0; m < p->n_moves; m++)
+        good = good && fabs(piece_value(p, &p->moves[m], piece, place, off) - want[m]) <=
+                           table_fit * fabs(want[m]);
+    for (size_t k = 0; k < p->n_others; k++)
+        jv_trial_put(g->t, p->others[k], p->middles[k]);
     return good;
+}
+
+/* One piece: four places make it, two others check it. work: room for five reads. */
+static bool make_piece(jv_glass *g, jv_move_part *p, size_t piece, double *work) {
+    static const double places[] = {0.0, 1.0 / 3.0, 2.0 / 3.0, 1.0}, checks[] = {0.12, 0.55};
+    enum { MADE = 4 };
+    size_t rows = p->n_others + 1, read = rows * p->n_moves;
+    for (size_t k = 0; k < MADE; k++)
+        read_at(g, p, p->least + ((double)piece + places[k]) / p->per_piece, work + k * read);
+    for (size_t r = 0; r < rows; r++)
+        for (size_t m = 0; m < p->n_moves; m++) {
+            double f[MADE];
+            for (size_t k = 0; k < MADE; k++)
+                f[k] = work[k * read + r * p->n_moves + m];
+            fit(f, p->moves[m].pieces[r * p->n_pieces + piece]);
+        }
+    return fits_at(g, p, piece, checks[0], work + MADE * read) &&
+           fits_at(g, p, piece, checks[1], work + MADE * read);
 }
 
 /* False when the table does not serve. */
@@ -226,10 +252,12 @@ static bool try_table(jv_glass *g, jv_move_part *p) {
     p->n_pieces = PIECES;
     p->per_piece = PIECES / (most - least);
     p->unfit = jv_arena_alloc(&g->out->arena, PIECES, sizeof *p->unfit);
-    double *at = jv_alloc(6 * p->n_moves + 1, sizeof *at);
+    size_t rows = p->n_others + 1;
+    double *at = jv_alloc(5 * rows * p->n_moves + rows + p->n_moves + 1, sizeof *at);
     g->failed = !p->unfit || !at;
     for (size_t m = 0; m < p->n_moves && !g->failed; m++) {
-        p->moves[m].pieces = jv_arena_alloc(&g->out->arena, PIECES, sizeof *p->moves[m].pieces);
+        p->moves[m].pieces =
+            jv_arena_alloc(&g->out->arena, PIECES * rows, sizeof *p->moves[m].pieces);
         g->failed = !p->moves[m].pieces;
     }
     size_t unfit = 0;
@@ -245,20 +273,41 @@ static bool try_table(jv_glass *g, jv_move_part *p) {
 
 /* --- parts --- */
 
-/* The one quantity that alone moves all moving numbers; n_with when there are several. */
-static size_t sole_quantity(const jv_glass *g) {
-    size_t numbers = numbers_of(g), sole = g->n_with;
-    if (g->n_with == 1)
-        return 0;
+/* True when a number is no straight line in this quantity alone. */
+static bool is_curved(const jv_glass *g, const jv_move_part *p, size_t k) {
+    const jv_value *v = &g->t->spreads->list[g->with[k]].shown.value;
+    size_t numbers = numbers_of(g);
+    for (size_t m = 0; m < p->n_moves; m++) {
+        size_t number = (size_t)(p->moves[m].element - g->first) * JV_FIELDS + p->moves[m].field;
+        double low = g->ends[2 * k * numbers + number],
+               high = g->ends[(2 * k + 1) * numbers + number];
+        double straight = low + (high - low) * (v->nominal - v->low) / (v->high - v->low);
+        if (!(fabs(straight - g->nominal[number]) <= affine_fit * fabs(straight)))
+            return true;
+    }
+    return false;
+}
+
+/* Picks the quantity of the table: the one that is curved, the others straight. */
+static bool pick_quantity(jv_glass *g, jv_move_part *p) {
+    size_t curved = 0, pick = 0;
     for (size_t k = 0; k < g->n_with; k++)
-        for (size_t m = 0; m < numbers; m++)
-            if (differs(g->ends[2 * k * numbers + m], g->nominal[m]) ||
-                differs(g->ends[(2 * k + 1) * numbers + m], g->nominal[m])) {
-                if (sole != g->n_with && sole != k)
-                    return g->n_with;
-                sole = k;
-            }
-    return sole;
+        if (is_curved(g, p, k)) {
+            curved++;
+            pick = k;
+        }
+    p->others = jv_arena_alloc(&g->out->arena, g->n_with, sizeof *p->others);
+    p->middles = jv_arena_alloc(&g->out->arena, g->n_with, sizeof *p->middles);
+    g->failed = !p->others || !p->middles;
+    if (curved > 1 || g->failed)
+        return false;
+    p->quantity = g->with[pick];
+    for (size_t k = 0; k < g->n_with; k++)
+        if (k != pick) {
+            p->middles[p->n_others] = nominal_of(g, k);
+            p->others[p->n_others++] = g->with[k];
+        }
+    return true;
 }
 
 /* How the part moves, once it has been looked at. */
@@ -283,13 +332,10 @@ static void choose(jv_glass *g, jv_move_part *p) {
         for (size_t k = 0; k < p->n_moves; k++)
             if (p->moves[k].field == JV_FIELD_LIMIT || p->moves[k].field == JV_FIELD_BACK)
                 return;
-    size_t sole = affine ? 0 : sole_quantity(g);
-    if (affine) {
+    if (affine)
         p->kind = JV_MOVE_AFFINE;
-    } else if (sole < g->n_with) {
-        p->quantity = g->with[sole];
-        p->kind = try_table(g, p) ? JV_MOVE_TABLE : JV_MOVE_LOAD;
-    }
+    else if (pick_quantity(g, p) && try_table(g, p))
+        p->kind = JV_MOVE_TABLE;
 }
 
 static jv_status glass_make(jv_glass *g) {
@@ -415,6 +461,12 @@ void jv_move_values(const jv_move_part *p, const jv_move *m, double (*values)[JV
     if (p->kind == JV_MOVE_TABLE) {
         for (unsigned k = 0; k < JV_SIDE; k++)
             out[k] = cubic(m->pieces[piece[k]], place[k]);
+        for (size_t i = 0; i < p->n_others; i++) {
+            const double *x = values[p->others[i]];
+            double(*slope)[4] = m->pieces + (i + 1) * p->n_pieces;
+            for (unsigned k = 0; k < JV_SIDE; k++)
+                out[k] += cubic(slope[piece[k]], place[k]) * (x[k] - p->middles[i]);
+        }
         return;
     }
     for (unsigned k = 0; k < JV_SIDE; k++)

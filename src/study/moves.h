@@ -2,32 +2,22 @@
 #ifndef STUDY_MOVES_H
 #define STUDY_MOVES_H
 
+#include "solve/lanes.h"
 #include "study/random.h"
 #include "study/spread.h"
 
 /* Loading a part looks up tables by name; a million draws cannot afford that. So each part that
  * a quantity reaches is looked at once:
  *   AFFINE  its numbers are sums of multiples of the values (ohms of a contact, of a length);
- *   TABLE   one value alone decides them (charge of a battery): cubic pieces of it; in a piece
- *           that does not fit to 1e-7 (at a kink) the part is loaded;
+ *   TABLE   cubic pieces of one value (charge of a battery), and in each a sum of multiples of the
+ *           others; in a piece that does not fit to 1e-7 (at a kink) the part is loaded;
  *   LOAD    all else: the part is loaded for each draw.
  * Checked against loading the part, at random points. */
 typedef enum jv_move_kind { JV_MOVE_AFFINE, JV_MOVE_TABLE, JV_MOVE_LOAD } jv_move_kind;
 
-/* Numbers of an element that may move. */
-typedef enum jv_field {
-    JV_FIELD_R,
-    JV_FIELD_E,
-    JV_FIELD_LIMIT,
-    JV_FIELD_BACK,
-    JV_FIELD_DROP,
-    JV_FIELD_QUIESCENT,
-    JV_FIELDS
-} jv_field;
-double *jv_field_of(jv_element *e, jv_field field);
-
 /* One number of one element. AFFINE: constant + sum of per[k] values[with[k]]. TABLE: four
- * coefficients a piece, of the place within it, 0 to 1. */
+ * coefficients a piece, of the place within it, 0 to 1; then as many for the multiple of each of
+ * the others' distance from its middle. */
 typedef struct jv_move {
     uint32_t element;
     jv_field field;
@@ -43,7 +33,10 @@ typedef struct jv_move_part {
     jv_move_kind kind;
     jv_move *moves;
     size_t n_moves;
-    uint32_t quantity; /* TABLE */
+    uint32_t quantity; /* TABLE: of the pieces; and the others */
+    uint32_t *others;
+    double *middles;
+    size_t n_others;
     double least, per_piece;
     size_t n_pieces;
     uint8_t *unfit; /* of each piece */

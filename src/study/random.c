@@ -1,6 +1,8 @@
 /* random.c - counter-based random numbers, side by side. SPDX-License-Identifier: MIT */
 #include "study/random.h"
 
+#include "base/lane.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -29,50 +31,38 @@ void jv_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]
     out[3] = c3;
 }
 
-/* The words of CALLS counters that follow each other, kept in 64 bits each as the products
- * need them. */
-static void philox_calls(uint64_t counter, uint64_t address, uint64_t seed, uint64_t c0[CALLS],
-                         uint64_t c1[CALLS], uint64_t c2[CALLS], uint64_t c3[CALLS]) {
-    const uint64_t low = 0xFFFFFFFFu;
+/* Two halves of a product of 32 bits each, in 64-bit elements. */
+typedef uint64_t jv_calls __attribute__((vector_size(8 * CALLS)));
+
+/* 52 bits k of two words as (2 k + 1) / 2^53: exact, and never 0 or 1. The bits become the
+ * fraction of a number in 1 .. 2, which costs no conversion. Two draws share a counter: the even
+ * one takes the first two words, the odd one the others. */
+JV_LANE_BODY void uniforms(uint64_t seed, uint64_t first, uint64_t address, jv_lane *u) {
+    const uint64_t low = 0xFFFFFFFFu, exponent_of_one = UINT64_C(0x3FF) << 52;
+    const double below_one = 1.0 - 0x1p-53;
+    uint64_t n = first / 2;
     uint32_t k0 = (uint32_t)seed, k1 = (uint32_t)(seed >> 32);
-    for (unsigned k = 0; k < CALLS; k++) {
-        c0[k] = (counter + k) & low;
-        c1[k] = (counter + k) >> 32;
-        c2[k] = address & low;
-        c3[k] = address >> 32;
-    }
+    /* A multiple of CALLS never carries into the high word within CALLS of it. */
+    jv_calls c0 = {n & low, (n & low) + 1, (n & low) + 2, (n & low) + 3};
+    jv_calls c1 = (jv_calls){0} + (n >> 32), c2 = (jv_calls){0} + (address & low),
+             c3 = (jv_calls){0} + (address >> 32);
     for (int r = 0; r < ROUNDS; r++) {
-        for (unsigned k = 0; k < CALLS; k++) {
-            uint64_t p0 = multiplier_0 * c0[k], p1 = multiplier_1 * c2[k];
-            c0[k] = (p1 >> 32) ^ c1[k] ^ k0;
-            c2[k] = (p0 >> 32) ^ c3[k] ^ k1;
-            c1[k] = p1 & low;
-            c3[k] = p0 & low;
-        }
+        jv_calls p0 = multiplier_0 * c0, p1 = multiplier_1 * c2;
+        c0 = (p1 >> 32) ^ c1 ^ k0;
+        c2 = (p0 >> 32) ^ c3 ^ k1;
+        c1 = p1 & low;
+        c3 = p0 & low;
         k0 += increment_0;
         k1 += increment_1;
     }
-}
-
-/* 52 bits k of two words as (2 k + 1) / 2^53: exact, and never 0 or 1. The bits become the
- * fraction of a number in 1 .. 2, which costs no conversion. */
-static double uniform_of(uint64_t high, uint64_t low) {
-    const uint64_t exponent_of_one = UINT64_C(0x3FF) << 52;
-    const double below_one = 1.0 - 0x1p-53;
-    uint64_t bits = exponent_of_one | (high << 20) | (low >> 12);
-    double x;
-    memcpy(&x, &bits, sizeof x);
-    return x - below_one;
-}
-
-/* Two draws share a counter: the even one takes the first two words, the odd one the others. */
-void jv_uniforms(uint64_t seed, uint64_t first, uint64_t address, double u[JV_SIDE]) {
-    uint64_t c0[CALLS], c1[CALLS], c2[CALLS], c3[CALLS];
-    philox_calls(first / 2, address, seed, c0, c1, c2, c3);
+    jv_calls even = exponent_of_one | (c0 << 20) | (c1 >> 12);
+    jv_calls odd = exponent_of_one | (c2 << 20) | (c3 >> 12);
+    jv_lane_words bits;
     for (unsigned k = 0; k < CALLS; k++) {
-        u[2 * k] = uniform_of(c0[k], c1[k]);
-        u[2 * k + 1] = uniform_of(c2[k], c3[k]);
+        bits[2 * k] = even[k];
+        bits[2 * k + 1] = odd[k];
     }
+    *u = (jv_lane)bits - below_one;
 }
 
 /* AS 241, PPND16: |p - 1/2| within this takes the middle form, a tail whose sqrt(-ln p) is
@@ -123,29 +113,23 @@ static double tail(double u) {
     return q < 0.0 ? -z : z;
 }
 
-void jv_normals(const double u[JV_SIDE], double z[JV_SIDE]) {
-    double up[JV_SIDE], down[JV_SIDE], r[JV_SIDE];
-    for (int k = 0; k < JV_SIDE; k++) {
-        r[k] = middle_2 - (u[k] - 0.5) * (u[k] - 0.5);
-        up[k] = middle_up[TERMS - 1];
-        down[k] = middle_down[TERMS - 1];
+JV_LANE_BODY void normals(const jv_lane *u, jv_lane *z) {
+    jv_lane q = *u - 0.5, r = middle_2 - q * q;
+    jv_lane up = (jv_lane){0} + middle_up[TERMS - 1], down = (jv_lane){0} + middle_down[TERMS - 1];
+    for (int t = TERMS - 2; t >= 0; t--) {
+        up = up * r + middle_up[t];
+        down = down * r + middle_down[t];
     }
-    for (int t = TERMS - 2; t >= 0; t--)
-        for (int k = 0; k < JV_SIDE; k++) {
-            up[k] = up[k] * r[k] + middle_up[t];
-            down[k] = down[k] * r[k] + middle_down[t];
-        }
+    *z = q * up / down;
     for (int k = 0; k < JV_SIDE; k++)
-        z[k] = (u[k] - 0.5) * up[k] / down[k];
-    for (int k = 0; k < JV_SIDE; k++)
-        if (fabs(u[k] - 0.5) > middle)
-            z[k] = tail(u[k]);
+        if (q[k] > middle || q[k] < -middle)
+            (*z)[k] = tail((*u)[k]);
 }
 
 /* e^x = 2^n e^r with n the whole number nearest to x / ln 2: |r| <= 0.35, where the Taylor
  * series to the 13th power is good to 5e-18. ln 2 in two parts, so that n ln 2 is exact in the
  * first (W. J. Cody, W. Waite, "Software manual for the elementary functions", 1980, ch. 6). */
-void jv_exponentials(const double x[JV_SIDE], double out[JV_SIDE]) {
+JV_LANE_BODY void exponentials(const jv_lane *x, jv_lane *out) {
     enum { POWERS = 13 };
     static const double inverse[POWERS + 1] = {1.0,
                                                1.0,
@@ -164,70 +148,124 @@ void jv_exponentials(const double x[JV_SIDE], double out[JV_SIDE]) {
     const double per_ln2 = 1.4426950408889634074, ln2_high = 0x1.62e42feep-1,
                  ln2_low = 1.9082149292705877000e-10;
     const double rounder = 0x1.8p52; /* adding it leaves the whole number in the low bits */
-    double r[JV_SIDE], sum[JV_SIDE], shifted[JV_SIDE];
-    uint64_t bits[JV_SIDE];
-    for (int k = 0; k < JV_SIDE; k++) {
-        shifted[k] = x[k] * per_ln2 + rounder;
-        double n = shifted[k] - rounder;
-        r[k] = (x[k] - n * ln2_high) - n * ln2_low;
-        sum[k] = inverse[POWERS];
-    }
+    const int64_t bias = 1023, fraction = 52;
+    jv_lane shifted = *x * per_ln2 + rounder, n = shifted - rounder;
+    jv_lane r = (*x - n * ln2_high) - n * ln2_low, sum = (jv_lane){0} + inverse[POWERS];
     for (int t = POWERS - 1; t >= 0; t--)
-        for (int k = 0; k < JV_SIDE; k++)
-            sum[k] = sum[k] * r[k] + inverse[t];
-    memcpy(bits, shifted, sizeof bits);
-    for (int k = 0; k < JV_SIDE; k++)
-        bits[k] = (bits[k] + 1023) << 52; /* 2^n */
-    double power[JV_SIDE];
-    memcpy(power, bits, sizeof power);
-    for (int k = 0; k < JV_SIDE; k++)
-        out[k] = sum[k] * power[k];
+        sum = sum * r + inverse[t];
+    jv_lane_bits power = ((jv_lane_bits)shifted + bias) << fraction; /* 2^n */
+    *out = sum * (jv_lane)power;
+}
+
+/* Each number not below `least` and not above `most`. */
+JV_LANE_BODY void clip(jv_lane *x, double least, double most) {
+    jv_lane low = (jv_lane){0} + least, high = (jv_lane){0} + most;
+    jv_lane_bits below = *x<low, above = *x> high, bits = (jv_lane_bits)*x;
+    bits = (bits & ~(below | above)) | ((jv_lane_bits)low & below) | ((jv_lane_bits)high & above);
+    *x = (jv_lane)bits;
 }
 
 /* Normal kinds are cut here, deviations (quantity.h). */
 static const double cut = 3.0;
 
-void jv_values_at(const jv_value *v, const double u[JV_SIDE], double out[JV_SIDE]) {
-    double z[JV_SIDE], power[JV_SIDE], nominal = v->nominal, low = v->low, high = v->high;
-    double step = high - low;
+JV_LANE_BODY void values_at(const jv_value *v, const jv_lane *u, jv_lane *out) {
+    jv_lane z, power;
+    double nominal = v->nominal, low = v->low, high = v->high;
     switch (v->spread) {
     case JV_UNIFORM:
-        for (int k = 0; k < JV_SIDE; k++)
-            out[k] = low + u[k] * step;
-        break;
+        *out = low + *u * (high - low);
+        clip(out, low, high); /* rounding must not leave the range */
+        return;
     case JV_LOG_UNIFORM:
-        step = log(high / low);
-        for (int k = 0; k < JV_SIDE; k++)
-            z[k] = u[k] * step;
-        jv_exponentials(z, power);
-        for (int k = 0; k < JV_SIDE; k++)
-            out[k] = low * power[k];
-        break;
+        z = *u * log(high / low);
+        exponentials(&z, &power);
+        *out = low * power;
+        clip(out, low, high);
+        return;
     case JV_NORMAL:
-        jv_normals(u, z);
-        for (int k = 0; k < JV_SIDE; k++) {
-            z[k] = z[k] < -cut ? -cut : z[k] > cut ? cut : z[k];
-            out[k] = nominal + z[k] * step / 4.0;
-            if (low >= 0.0)
-                out[k] = out[k] < 0.0 ? 0.0 : out[k];
-            else if (high <= 0.0)
-                out[k] = out[k] > 0.0 ? 0.0 : out[k];
-        }
+        normals(u, &z);
+        clip(&z, -cut, cut);
+        *out = nominal + z * (high - low) / 4.0;
+        if (low >= 0.0)
+            clip(out, 0.0, INFINITY);
+        else if (high <= 0.0)
+            clip(out, -INFINITY, 0.0);
         return;
     case JV_LOG_NORMAL:
-        jv_normals(u, z);
-        step = log(high / nominal) / 2.0;
-        for (int k = 0; k < JV_SIDE; k++)
-            z[k] = (z[k] < -cut ? -cut : z[k] > cut ? cut : z[k]) * step;
-        jv_exponentials(z, power);
-        for (int k = 0; k < JV_SIDE; k++)
-            out[k] = nominal * power[k];
+        normals(u, &z);
+        clip(&z, -cut, cut);
+        z *= log(high / nominal) / 2.0;
+        exponentials(&z, &power);
+        *out = nominal * power;
         return;
     case JV_EXACT:
-        for (int k = 0; k < JV_SIDE; k++)
-            out[k] = nominal;
-        return;
+        break;
     }
-    for (int k = 0; k < JV_SIDE; k++) /* rounding must not leave the range */
-        out[k] = out[k] < low ? low : out[k] > high ? high : out[k];
+    *out = (jv_lane){0} + nominal;
+}
+
+/* --- for all --- */
+
+void jv_uniforms(uint64_t seed, uint64_t first, uint64_t address, double u[JV_SIDE]) {
+    jv_lane l;
+    uniforms(seed, first, address, &l);
+    memcpy(u, &l, sizeof l);
+}
+
+void jv_normals(const double u[JV_SIDE], double z[JV_SIDE]) {
+    jv_lane in, out;
+    memcpy(&in, u, sizeof in);
+    normals(&in, &out);
+    memcpy(z, &out, sizeof out);
+}
+
+void jv_exponentials(const double x[JV_SIDE], double out[JV_SIDE]) {
+    jv_lane in, l;
+    memcpy(&in, x, sizeof in);
+    exponentials(&in, &l);
+    memcpy(out, &l, sizeof l);
+}
+
+void jv_values_at(const jv_value *v, const double u[JV_SIDE], double out[JV_SIDE]) {
+    jv_lane in, l;
+    memcpy(&in, u, sizeof in);
+    values_at(v, &in, &l);
+    memcpy(out, &l, sizeof l);
+}
+
+JV_LANE_BODY void draw(uint64_t seed, uint64_t first, uint64_t address, const jv_value *v,
+                       double *u, double *out) {
+    jv_lane x, y;
+    uniforms(seed, first, address, &x);
+    values_at(v, &x, &y);
+    memcpy(u, &x, sizeof x);
+    memcpy(out, &y, sizeof y);
+}
+
+static void draw_plain(uint64_t seed, uint64_t first, uint64_t address, const jv_value *v,
+                       double *u, double *out) {
+    draw(seed, first, address, v, u, out);
+}
+JV_LANE_AVX2 static void draw_256(uint64_t seed, uint64_t first, uint64_t address,
+                                  const jv_value *v, double *u, double *out) {
+    draw(seed, first, address, v, u, out);
+}
+JV_LANE_AVX512 static void draw_512(uint64_t seed, uint64_t first, uint64_t address,
+                                    const jv_value *v, double *u, double *out) {
+    draw(seed, first, address, v, u, out);
+}
+
+void jv_draw_values(uint64_t seed, uint64_t first, uint64_t address, const jv_value *v,
+                    double u[JV_SIDE], double out[JV_SIDE]) {
+    switch (jv_lane_widest()) {
+    case JV_LANE_512:
+        draw_512(seed, first, address, v, u, out);
+        return;
+    case JV_LANE_256:
+        draw_256(seed, first, address, v, u, out);
+        return;
+    case JV_LANE_PLAIN:
+        break;
+    }
+    draw_plain(seed, first, address, v, u, out);
 }

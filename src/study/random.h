@@ -6,9 +6,8 @@
 
 #include <stdint.h>
 
-/* Draws are made JV_SIDE at a time, in arrays that the compiler turns into vector
- * instructions. Only additions, multiplications, divisions and shifts decide a bit of the
- * result, so it is the same on every machine with IEEE 754 numbers. */
+/* Draws are made JV_SIDE at a time. Additions, multiplications, divisions and shifts alone decide
+ * the bits of a result, and in the tails of normals log and sqrt of the C library. */
 #define JV_SIDE 8
 
 /* Philox 4x32 with ten rounds: J. K. Salmon, M. A. Moraes, R. O. Dror, D. E. Shaw, "Parallel
@@ -31,5 +30,10 @@ void jv_exponentials(const double x[JV_SIDE], double out[JV_SIDE]);
 /* Values of a quantity at probabilities u: what jv_value_at gives at their normal deviates, to
  * rounding. */
 void jv_values_at(const jv_value *v, const double u[JV_SIDE], double out[JV_SIDE]);
+
+/* Both at once, in the widest registers that there are: the uniforms of a quantity and its values
+ * at them. */
+void jv_draw_values(uint64_t seed, uint64_t first, uint64_t address, const jv_value *v,
+                    double u[JV_SIDE], double out[JV_SIDE]);
 
 #endif

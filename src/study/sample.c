@@ -49,8 +49,8 @@ static jv_status do_block(jv_crew *c, uint64_t block) {
         unsigned of = end - d >= JV_SIDE ? (1u << JV_SIDE) - 1u : (1u << (end - d)) - 1u;
         unsigned solved = 0, scalar = 0;
         for (size_t q = 0; q < r->n_quantities; q++) {
-            jv_uniforms(plan->seed, d, r->quantities[q].address, c->u[q]);
-            jv_values_at(&r->quantities[q].shown.value, c->u[q], c->values[q]);
+            jv_draw_values(plan->seed, d, r->quantities[q].address, &r->quantities[q].shown.value,
+                           c->u[q], c->values[q]);
         }
         status = r->respond(c->worker, of, c->values, c->seen, c->limit, &solved, &scalar);
         if (status == JV_OK)
