@@ -7,11 +7,12 @@
 
 #include <stddef.h>
 
-/* One topology with eight sets of numbers. Series elements are eliminated into the nodal
- * matrix, but those that may have no ohms; sources and regulators keep their current too. The
- * order of elimination and the places of the factors are found once; each step works on eight
- * numbers, which the compiler turns into vector instructions. No instruction rounds otherwise
- * than its scalar brother, so that the answer is the same on every processor.
+/* One topology with eight sets of numbers. Series elements that only follow each other are
+ * one string; strings are eliminated into the nodal matrix, but what may have no ohms; sources and
+ * regulators keep their current too. The order of elimination and the places of the factors are
+ * found once; each step works on eight numbers, which the compiler turns into vector instructions.
+ * No instruction rounds otherwise than its scalar brother, so that the answer is the same on every
+ * processor.
  *
  * What a lane cannot do is handed back: a source or regulator that changes its piece, a load of
  * constant power near its floor, a current beyond a heat curve, a pivot that withers. */
@@ -40,6 +41,7 @@ typedef struct jv_lanes_start {
     const double *v;         /* of each node */
     const double *i;         /* of each element */
     const uint8_t *moves;    /* of each element: bits of its numbers that differ */
+    const uint8_t *needed;   /* of each node: its volts will be asked for */
 } jv_lanes_start;
 
 /* JV_ERR_UNSOLVED: this circuit does not fit lanes. JV_ERR_MEMORY. */
@@ -51,7 +53,7 @@ void jv_lanes_free(jv_lanes **lanes);
 double *jv_lanes_number(jv_lanes *l, size_t element, jv_field field);
 /* Solve; bits of the lanes that have an answer. */
 unsigned jv_lanes_solve(jv_lanes *l);
-/* The answer: volts of a node, current of an element, in each lane. */
+/* The answer: volts of a needed node, current of an element, in each lane. */
 const double *jv_lanes_volts(const jv_lanes *l, size_t node);
 void jv_lanes_current(const jv_lanes *l, size_t element, double out[JV_LANES]);
 /* Steps taken so far: systems of eight solved. */

@@ -28,6 +28,7 @@ struct jv_abreast {
     double *amps;          /* of the elements of one part */
     jv_element *looked_at; /* the elements of one part */
     uint8_t *bits;         /* of each element: numbers that move */
+    uint8_t *needed;       /* of each node: a watch or a part with states looks at it */
     jv_status status;
 };
 
@@ -61,7 +62,8 @@ static void end_stage(jv_abreast *a) {
                                   .mode = s->mode,
                                   .v = s->x,
                                   .i = s->i_now,
-                                  .moves = a->bits};
+                                  .moves = a->bits,
+                                  .needed = a->needed};
     if (a->status == JV_OK)
         a->status = jv_lanes_new(&start, &stage->lanes);
 }
@@ -130,6 +132,20 @@ static void mark_moves(jv_abreast *a) {
     }
 }
 
+static void mark_needed(jv_abreast *a) {
+    const jv_circuit *c = a->trial->spreads->circuit;
+    const jv_net *net = a->trial->net;
+    for (size_t k = 0; k < c->n_watches; k++)
+        a->needed[c->watches[k].plus] = a->needed[c->watches[k].minus] = 1;
+    for (size_t k = 0; k < a->n_live; k++)
+        for (uint32_t m = net->first[a->live[k]]; m < net->first[a->live[k] + 1]; m++) {
+            const jv_element *e = &net->elements[m];
+            a->needed[e->a] = a->needed[e->b] = 1;
+            if (e->c >= 0)
+                a->needed[e->c] = 1;
+        }
+}
+
 jv_status jv_abreast_new(jv_trial *t, const jv_moves *moves, jv_abreast **out) {
     if (moves->shape || t->nominal.outcome != JV_POINT_FOUND)
         return JV_ERR_UNSOLVED;
@@ -144,10 +160,12 @@ jv_status jv_abreast_new(jv_trial *t, const jv_moves *moves, jv_abreast **out) {
     a->amps = jv_zalloc(elements, sizeof *a->amps);
     a->looked_at = jv_alloc(elements, sizeof *a->looked_at);
     a->bits = jv_zalloc(elements, sizeof *a->bits);
+    a->needed = jv_zalloc(t->net->n_nodes + 1, sizeof *a->needed);
     jv_status status = JV_ERR_MEMORY;
-    if (a->live && a->v && a->amps && a->looked_at && a->bits) {
+    if (a->live && a->v && a->amps && a->looked_at && a->bits && a->needed) {
         list_live(a);
         mark_moves(a);
+        mark_needed(a);
         status = find_stages(a);
     }
     if (status != JV_OK) {
@@ -171,6 +189,7 @@ void jv_abreast_free(jv_abreast **abreast) {
     jv_free(a->amps);
     jv_free(a->looked_at);
     jv_free(a->bits);
+    jv_free(a->needed);
     jv_free(a);
     *abreast = NULL;
 }
