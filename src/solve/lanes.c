@@ -16,12 +16,24 @@ JV_LANE_BODY unsigned all_lanes(void) {
     return (1u << JV_LANES) - 1u;
 }
 
-/* Bits of the lanes in which every one of eight sizes is within a bound; NaN is not. */
-JV_LANE_BODY unsigned within(const jv_lane *x, double bound) {
+/* Keeps the lanes in which the size of a number is within a bound; NaN is not. */
+JV_LANE_BODY void keep_within(const jv_lane *x, double bound, jv_lane_bits *kept) {
+    jv_lane most = (jv_lane){0} + bound;
+    *kept &= (*x <= most) & (*x >= -most);
+}
+
+JV_LANE_BODY unsigned bits_of(const jv_lane_bits *mask) {
     unsigned bits = 0;
     for (unsigned n = 0; n < JV_LANES; n++)
-        bits |= (unsigned)((*x)[n] <= bound && (*x)[n] >= -bound) << n;
+        bits |= (unsigned)(*mask)[n] & 1u << n;
     return bits;
+}
+
+JV_LANE_BODY bool everywhere(const jv_lane_bits *mask) {
+    int64_t all = -1;
+    for (unsigned n = 0; n < JV_LANES; n++)
+        all &= (*mask)[n];
+    return all != 0;
 }
 
 /* --- strings --- */
@@ -44,13 +56,12 @@ static unsigned warm_by_curve(const jv_lane_member *m, const jv_lane *r, const j
 }
 
 /* The same by the polynomial. */
-JV_LANE_BODY unsigned warm_member(const jv_lane_member *m, const jv_lane *r, const jv_lane *amps,
-                                  jv_lane *ohms, jv_lane *slope) {
+JV_LANE_BODY void warm_by_polynomial(const jv_lane_member *m, const jv_lane *r, const jv_lane *amps,
+                                     jv_lane *ohms, jv_lane *slope, jv_lane_bits *inside) {
     const jv_lane_bits sign = (jv_lane_bits){0} + INT64_MAX;
     jv_lane size = (jv_lane)((jv_lane_bits)*amps & sign);
     jv_lane x = (size - m->middle) * m->per_half;
-    if (!m->smooth || within(&x, 1.0) != all_lanes())
-        return warm_by_curve(m, r, amps, ohms, slope);
+    keep_within(&x, 1.0, inside);
     jv_lane temp = (jv_lane){0} + m->term[JV_LANES_TERMS - 1], per = {0};
     for (int k = JV_LANES_TERMS - 2; k >= 0; k--) {
         per = per * x + temp;
@@ -59,19 +70,18 @@ JV_LANE_BODY unsigned warm_member(const jv_lane_member *m, const jv_lane *r, con
     jv_lane warm = 1.0 + m->r_slope * (temp - m->r_at_c);
     *ohms += *r * warm;
     *slope += *r * (warm + size * per * (m->r_slope * m->per_half));
-    return 0;
 }
 
-/* Ohms, slope and volts of a string at its current. Bits of the lanes that left the curves. */
-JV_LANE_BODY unsigned sum_string(jv_lanes *l, size_t k) {
+/* Ohms, slope and volts of a string at its current, by the polynomials; keeps in *inside the lanes
+ * in which they hold. */
+JV_LANE_BODY void sum_string(jv_lanes *l, size_t k, jv_lane_bits *inside) {
     const jv_lane_part *p = &l->parts[k];
     const jv_lane_member *m = &l->members[p->first], *end = m + p->n_members;
     jv_lane ohms = {0}, slope = {0}, emf = {0}, amps = l->amps[k];
-    unsigned lost = 0;
     for (; m < end; m++) {
         const jv_lane *number = l->number[m->element];
         if (m->curve) {
-            lost |= warm_member(m, &number[JV_FIELD_R], &amps, &ohms, &slope);
+            warm_by_polynomial(m, &number[JV_FIELD_R], &amps, &ohms, &slope, inside);
         } else {
             ohms += number[JV_FIELD_R];
             slope += number[JV_FIELD_R];
@@ -81,6 +91,24 @@ JV_LANE_BODY unsigned sum_string(jv_lanes *l, size_t k) {
     l->ohms[k] = ohms;
     l->slope[k] = slope;
     l->emf[k] = emf;
+}
+
+/* The same by the curves themselves. Bits of the lanes that left them. */
+static unsigned sum_by_curves(jv_lanes *l, size_t k) {
+    const jv_lane_part *p = &l->parts[k];
+    const jv_lane_member *m = &l->members[p->first], *end = m + p->n_members;
+    unsigned lost = 0;
+    l->ohms[k] = l->slope[k] = l->emf[k] = (jv_lane){0};
+    for (; m < end; m++) {
+        const jv_lane *r = &l->number[m->element][JV_FIELD_R];
+        l->emf[k] += m->sign * l->number[m->element][JV_FIELD_E];
+        if (m->curve) {
+            lost |= warm_by_curve(m, r, &l->amps[k], &l->ohms[k], &l->slope[k]);
+        } else {
+            l->ohms[k] += *r;
+            l->slope[k] += *r;
+        }
+    }
     return lost;
 }
 
@@ -90,8 +118,13 @@ JV_LANE_BODY void rewind_parts(jv_lanes *l, size_t end) {
         const jv_lane_part *p = &l->parts[k];
         memset(l->mode[k], l->start_mode[k], sizeof l->mode[k]);
         l->amps[k] = (jv_lane){0} + (p->law == JV_POWER ? l->start_v[k] : l->start_i[k]);
-        if (p->n_members)
-            sum_string(l, k);
+        if (!p->n_members)
+            continue;
+        jv_lane_bits inside = {0};
+        if (p->rough)
+            sum_by_curves(l, k);
+        else
+            sum_string(l, k, &inside);
     }
 }
 
@@ -196,17 +229,33 @@ void jv_lanes_stamp_base(jv_lanes *l, size_t part) {
     stamp(l, part, l->base, l->base_b);
 }
 
-/* A string at its new current: how far its law was from its line. */
-JV_LANE_BODY unsigned look_at_string(jv_lanes *l, size_t k, const jv_lane *x, unsigned *lost) {
+/* A string at its new current: how far its law was from its line. *inside: as in sum_string. */
+JV_LANE_BODY void look_at_string(jv_lanes *l, size_t k, const jv_lane *x, unsigned *lost,
+                                 jv_lane_bits *inside, jv_lane_bits *met) {
     const jv_lane_part *p = &l->parts[k];
     jv_lane v = x[p->a] - x[p->b], line = l->emf[k] + l->ohms[k] * l->amps[k];
     if (p->keeps)
         l->amps[k] = x[p->j];
     else
         l->amps[k] += (v - line) / l->slope[k];
-    *lost |= sum_string(l, k);
+    if (p->rough)
+        *lost |= sum_by_curves(l, k);
+    else
+        sum_string(l, k, inside);
     jv_lane off = v - l->emf[k] - l->ohms[k] * l->amps[k];
-    return within(&off, met_v);
+    keep_within(&off, met_v, met);
+}
+
+/* Some have left the polynomials: all strings once more by the curves. */
+static void look_again(jv_lanes *l, const jv_lane *x, unsigned *lost, jv_lane_bits *met) {
+    for (size_t k = 0; k < l->n_moving; k++) {
+        const jv_lane_part *p = &l->parts[k];
+        if (!p->n_members)
+            continue;
+        *lost |= sum_by_curves(l, k);
+        jv_lane off = x[p->a] - x[p->b] - l->emf[k] - l->ohms[k] * l->amps[k];
+        keep_within(&off, met_v, met);
+    }
 }
 
 JV_LANE_BODY unsigned look_at_sink(jv_lanes *l, size_t k, const jv_lane *x) {
@@ -231,7 +280,8 @@ JV_LANE_BODY unsigned look_at_sink(jv_lanes *l, size_t k, const jv_lane *x) {
     return same;
 }
 
-JV_LANE_BODY unsigned look_at_power(jv_lanes *l, size_t k, const jv_lane *x, unsigned *lost) {
+JV_LANE_BODY void look_at_power(jv_lanes *l, size_t k, const jv_lane *x, unsigned *lost,
+                                jv_lane_bits *met) {
     const jv_lane_part *p = &l->parts[k];
     const jv_lane *number = l->number[p->element];
     jv_lane v = x[p->a] - x[p->b], moved = v - l->amps[k];
@@ -240,7 +290,7 @@ JV_LANE_BODY unsigned look_at_power(jv_lanes *l, size_t k, const jv_lane *x, uns
         if (!(v[n] > number[JV_FIELD_E][n]))
             *lost |= 1u << n;
     l->amps[k] = v;
-    return within(&moved, near_v);
+    keep_within(&moved, near_v, met);
 }
 
 /* Sources and regulators must stay on the piece where they were at the start. */
@@ -277,24 +327,30 @@ JV_LANE_BODY unsigned strayed(const jv_lanes *l, size_t k, const jv_lane *x) {
 
 /* Brings all parts to the new unknowns. Bits of the lanes in which each law was met. */
 JV_LANE_BODY unsigned look(jv_lanes *l, unsigned *lost) {
-    unsigned met = all_lanes();
+    jv_lane_bits met = ~(jv_lane_bits){0}, inside = met, powers = met;
+    unsigned same = all_lanes();
     for (size_t k = 0; k < l->n_moving; k++) {
         switch ((jv_law)l->parts[k].law) {
         case JV_SERIES:
-            met &= look_at_string(l, k, l->b, lost);
+            look_at_string(l, k, l->b, lost, &inside, &met);
             break;
         case JV_SINK:
-            met &= look_at_sink(l, k, l->b);
+            same &= look_at_sink(l, k, l->b);
             break;
         case JV_POWER:
-            met &= look_at_power(l, k, l->b, lost);
+            look_at_power(l, k, l->b, lost, &powers);
             break;
         case JV_SOURCE:
         case JV_REGULATOR:
             break;
         }
     }
-    return met;
+    if (!everywhere(&inside)) {
+        met = ~(jv_lane_bits){0};
+        look_again(l, l->b, lost, &met);
+    }
+    met &= powers;
+    return bits_of(&met) & same;
 }
 
 JV_LANE_BODY unsigned solve(jv_lanes *l) {

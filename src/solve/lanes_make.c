@@ -72,25 +72,20 @@ static bool is_link(const jv_element *e) {
 
 /* --- strings --- */
 
-/* The temperature of a member as a polynomial: Chebyshev interpolation of its curve about the
- * current of the start. */
-static void fit_member(jv_lane_member *m, double amps) {
+/* The temperature of a member as a polynomial between two currents: Chebyshev interpolation of its
+ * curve. True when it meets the curve. */
+static bool fit_between(jv_lane_member *m, double low, double high) {
     enum { N = JV_LANES_TERMS, CHECKS = 64 };
     static const double pi = 3.14159265358979323846;
-    static const double near_k = 1e-5;                          /* misses below this do not show */
-    static const double less = 0.4, more = 1.6, beyond_a = 2.0; /* where the currents may go */
-    double low = fmax(less * amps - beyond_a, 0.0);
-    double high = fmin(more * amps + beyond_a, 0.999 * m->curve->most_a);
+    static const double near_k = 1e-5; /* misses below this do not show */
     double c[N] = {0}, t, slope;
-    if (!(high > low))
-        return;
     m->middle = 0.5 * (low + high);
     m->half = 0.5 * (high - low);
     m->per_half = 1.0 / m->half;
     for (int k = 0; k < N; k++) {
         double angle = pi * (k + 0.5) / N;
         if (!jv_heat_curve_at(m->curve, m->middle + m->half * cos(angle), &t, &slope))
-            return;
+            return false;
         for (int n = 0; n < N; n++)
             c[n] += (n ? 2.0 : 1.0) / N * t * cos(n * angle);
     }
@@ -108,13 +103,28 @@ static void fit_member(jv_lane_member *m, double amps) {
         memcpy(before, now, sizeof before);
         memcpy(now, next, sizeof now);
     }
-    m->smooth = true;
-    for (int k = 0; k <= CHECKS && m->smooth; k++) {
+    for (int k = 0; k <= CHECKS; k++) {
         double x = 2.0 * k / CHECKS - 1.0, sum = m->term[N - 1];
         for (int n = N - 2; n >= 0; n--)
             sum = sum * x + m->term[n];
-        m->smooth = jv_heat_curve_at(m->curve, m->middle + m->half * x, &t, &slope) &&
-                    fabs(sum - t) <= near_k;
+        if (!jv_heat_curve_at(m->curve, m->middle + m->half * x, &t, &slope) ||
+            !(fabs(sum - t) <= near_k))
+            return false;
+    }
+    return true;
+}
+
+/* As wide as it fits about the current of the start. */
+static void fit_member(jv_lane_member *m, double amps) {
+    /* shares of the current, and amperes beyond them */
+    static const struct {
+        double less, more, beyond_a;
+    } reaches[] = {
+        {0.0, 2.9, 39.0}, {0.0, 2.5, 15.0}, {0.2, 2.0, 5.0}, {0.4, 1.6, 2.0}, {0.6, 1.4, 1.0}};
+    for (size_t k = 0; k < sizeof reaches / sizeof reaches[0] && !m->smooth; k++) {
+        double low = fmax(reaches[k].less * amps - reaches[k].beyond_a, 0.0);
+        double high = fmin(reaches[k].more * amps + reaches[k].beyond_a, 0.999 * m->curve->most_a);
+        m->smooth = high > low && fit_between(m, low, high);
     }
 }
 
@@ -229,7 +239,9 @@ static void take_single(jv_lanes *l, const jv_lanes_start *s, size_t element, jv
 }
 
 static void start_of_part(jv_lanes *l, const jv_lanes_start *s, size_t k) {
-    const jv_lane_part *p = &l->parts[k];
+    jv_lane_part *p = &l->parts[k];
+    for (uint32_t m = p->first; m < p->first + p->n_members; m++)
+        p->rough = p->rough || (l->members[m].curve && !l->members[m].smooth);
     l->start_i[k] = s->i[p->element];
     if (p->n_members)
         l->start_i[k] *= l->members[p->first].sign;

@@ -34,6 +34,7 @@ typedef struct jv_lane_part {
     bool keeps;   /* its current is an unknown; a string of one */
     bool follows; /* a regulator whose input is too low: its output follows it */
     bool dead;    /* a regulator without input: it holds 0 V */
+    bool rough;   /* a string with a member that has no polynomial */
     bool moves;   /* stamped at each step; else it stands in the base */
     int32_t node_a, node_b, node_c;
     int32_t a, b; /* places of its nodes in the order of the columns */

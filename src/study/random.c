@@ -10,7 +10,7 @@
  * the increments are the golden ratio and the square root of three less one). */
 static const uint64_t multiplier_0 = 0xD2511F53u, multiplier_1 = 0xCD9E8D57u;
 static const uint32_t increment_0 = 0x9E3779B9u, increment_1 = 0xBB67AE85u;
-enum { ROUNDS = 10, CALLS = JV_SIDE / 2 };
+enum { ROUNDS = 10 };
 
 void jv_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]) {
     uint32_t c0 = counter[0], c1 = counter[1], c2 = counter[2], c3 = counter[3];
@@ -31,43 +31,52 @@ void jv_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]
     out[3] = c3;
 }
 
-/* Two halves of a product of 32 bits each, in 64-bit elements. */
-typedef uint64_t jv_calls __attribute__((vector_size(8 * CALLS)));
-
 /* 52 bits k of two words as (2 k + 1) / 2^53: exact, and never 0 or 1. The bits become the
- * fraction of a number in 1 .. 2, which costs no conversion. Two draws share a counter: the even
- * one takes the first two words, the odd one the others. */
-JV_LANE_BODY void uniforms(uint64_t seed, uint64_t first, uint64_t address, jv_lane *u) {
+ * fraction of a number in 1 .. 2, which costs no conversion. */
+/* 52 bits k of two words make (2 k + 1) / 2^53: exact, and never 0 or 1. The bits become the
+ * fraction of a number in 1 .. 2, which costs no conversion. */
+enum { TOGETHER = 4 }; /* quantities, so that their multiplications overlap */
+
+/* The uniforms of four quantities: two to a vector of eight counters. */
+JV_LANE_BODY void uniforms(uint64_t seed, uint64_t first, const uint64_t address[TOGETHER],
+                           jv_lane u[TOGETHER]) {
+    enum { VECTORS = TOGETHER / 2 };
     const uint64_t low = 0xFFFFFFFFu, exponent_of_one = UINT64_C(0x3FF) << 52;
     const double below_one = 1.0 - 0x1p-53;
-    uint64_t n = first / 2;
+    uint64_t n = first / 2, at = n & low;
     uint32_t k0 = (uint32_t)seed, k1 = (uint32_t)(seed >> 32);
-    /* A multiple of CALLS never carries into the high word within CALLS of it. */
-    jv_calls c0 = {n & low, (n & low) + 1, (n & low) + 2, (n & low) + 3};
-    jv_calls c1 = (jv_calls){0} + (n >> 32), c2 = (jv_calls){0} + (address & low),
-             c3 = (jv_calls){0} + (address >> 32);
+    jv_lane_words c0[VECTORS], c1[VECTORS], c2[VECTORS], c3[VECTORS];
+    for (unsigned v = 0; v < VECTORS; v++) {
+        uint64_t a = address[2 * v], b = address[2 * v + 1];
+        /* n is a multiple of four: counting up within it carries nothing. */
+        c0[v] = (jv_lane_words){at, at + 1, at + 2, at + 3, at, at + 1, at + 2, at + 3};
+        c1[v] = (jv_lane_words){0} + (n >> 32);
+        c2[v] = (jv_lane_words){a, a, a, a, b, b, b, b} & low;
+        c3[v] = (jv_lane_words){a, a, a, a, b, b, b, b} >> 32;
+    }
     for (int r = 0; r < ROUNDS; r++) {
-        jv_calls p0 = multiplier_0 * c0, p1 = multiplier_1 * c2;
-        c0 = (p1 >> 32) ^ c1 ^ k0;
-        c2 = (p0 >> 32) ^ c3 ^ k1;
-        c1 = p1 & low;
-        c3 = p0 & low;
+        for (unsigned v = 0; v < VECTORS; v++) {
+            jv_lane_words p0 = multiplier_0 * c0[v], p1 = multiplier_1 * c2[v];
+            c0[v] = (p1 >> 32) ^ c1[v] ^ k0;
+            c2[v] = (p0 >> 32) ^ c3[v] ^ k1;
+            c1[v] = p1 & low;
+            c3[v] = p0 & low;
+        }
         k0 += increment_0;
         k1 += increment_1;
     }
-    jv_calls even = exponent_of_one | (c0 << 20) | (c1 >> 12);
-    jv_calls odd = exponent_of_one | (c2 << 20) | (c3 >> 12);
-    jv_lane_words bits;
-    for (unsigned k = 0; k < CALLS; k++) {
-        bits[2 * k] = even[k];
-        bits[2 * k + 1] = odd[k];
+    for (unsigned v = 0; v < VECTORS; v++) {
+        jv_lane_words x = exponent_of_one | (c0[v] << 20) | (c1[v] >> 12);
+        jv_lane_words y = exponent_of_one | (c2[v] << 20) | (c3[v] >> 12);
+        u[2 * v] = (jv_lane)__builtin_shufflevector(x, y, 0, 1, 2, 3, 8, 9, 10, 11) - below_one;
+        u[2 * v + 1] =
+            (jv_lane)__builtin_shufflevector(x, y, 4, 5, 6, 7, 12, 13, 14, 15) - below_one;
     }
-    *u = (jv_lane)bits - below_one;
 }
 
-/* AS 241, PPND16: |p - 1/2| within this takes the middle form, a tail whose sqrt(-ln p) is
+/* AS 241, PPND16: (p - 1/2)^2 within this takes the middle form, a tail whose sqrt(-ln p) is
  * within `far_tail` the second. */
-static const double middle = 0.425, middle_2 = 0.180625, far_tail = 5.0, tail_shift = 1.6;
+static const double middle_2 = 0.180625, far_tail = 5.0, tail_shift = 1.6;
 
 enum { TERMS = 8 };
 /* clang-format off */
@@ -121,8 +130,13 @@ JV_LANE_BODY void normals(const jv_lane *u, jv_lane *z) {
         down = down * r + middle_down[t];
     }
     *z = q * up / down;
-    for (int k = 0; k < JV_SIDE; k++)
-        if (q[k] > middle || q[k] < -middle)
+    /* Beyond the middle q^2 is above middle^2, and r negative: its sign tells. */
+    jv_lane_bits signs = (jv_lane_bits)r >> 63;
+    unsigned tails = 0;
+    for (unsigned k = 0; k < JV_SIDE; k++)
+        tails |= (unsigned)signs[k] & 1u << k;
+    for (unsigned k = 0; tails; k++, tails >>= 1)
+        if (tails & 1u)
             (*z)[k] = tail((*u)[k]);
 }
 
@@ -159,16 +173,20 @@ JV_LANE_BODY void exponentials(const jv_lane *x, jv_lane *out) {
 
 /* Each number not below `least` and not above `most`. */
 JV_LANE_BODY void clip(jv_lane *x, double least, double most) {
-    jv_lane low = (jv_lane){0} + least, high = (jv_lane){0} + most;
-    jv_lane_bits below = *x<low, above = *x> high, bits = (jv_lane_bits)*x;
-    bits = (bits & ~(below | above)) | ((jv_lane_bits)low & below) | ((jv_lane_bits)high & above);
-    *x = (jv_lane)bits;
+    double t[JV_SIDE];
+    memcpy(t, x, sizeof t);
+    for (int k = 0; k < JV_SIDE; k++)
+        t[k] = t[k] < least ? least : t[k];
+    for (int k = 0; k < JV_SIDE; k++)
+        t[k] = t[k] > most ? most : t[k];
+    memcpy(x, t, sizeof t);
 }
 
 /* Normal kinds are cut here, deviations (quantity.h). */
 static const double cut = 3.0;
 
-JV_LANE_BODY void values_at(const jv_value *v, const jv_lane *u, jv_lane *out) {
+JV_LANE_BODY void values_at(const jv_drawn *d, const jv_lane *u, jv_lane *out) {
+    const jv_value *v = &d->value;
     jv_lane z, power;
     double nominal = v->nominal, low = v->low, high = v->high;
     switch (v->spread) {
@@ -177,7 +195,7 @@ JV_LANE_BODY void values_at(const jv_value *v, const jv_lane *u, jv_lane *out) {
         clip(out, low, high); /* rounding must not leave the range */
         return;
     case JV_LOG_UNIFORM:
-        z = *u * log(high / low);
+        z = *u * d->scale;
         exponentials(&z, &power);
         *out = low * power;
         clip(out, low, high);
@@ -194,7 +212,7 @@ JV_LANE_BODY void values_at(const jv_value *v, const jv_lane *u, jv_lane *out) {
     case JV_LOG_NORMAL:
         normals(u, &z);
         clip(&z, -cut, cut);
-        z *= log(high / nominal) / 2.0;
+        z *= d->scale;
         exponentials(&z, &power);
         *out = nominal * power;
         return;
@@ -207,9 +225,10 @@ JV_LANE_BODY void values_at(const jv_value *v, const jv_lane *u, jv_lane *out) {
 /* --- for all --- */
 
 void jv_uniforms(uint64_t seed, uint64_t first, uint64_t address, double u[JV_SIDE]) {
-    jv_lane l;
-    uniforms(seed, first, address, &l);
-    memcpy(u, &l, sizeof l);
+    const uint64_t all[TOGETHER] = {address, address, address, address};
+    jv_lane l[TOGETHER];
+    uniforms(seed, first, all, l);
+    memcpy(u, &l[0], sizeof l[0]);
 }
 
 void jv_normals(const double u[JV_SIDE], double z[JV_SIDE]) {
@@ -226,46 +245,64 @@ void jv_exponentials(const double x[JV_SIDE], double out[JV_SIDE]) {
     memcpy(out, &l, sizeof l);
 }
 
+jv_drawn jv_drawn_make(uint64_t address, const jv_value *value) {
+    jv_drawn d = {address, *value, 0.0};
+    if (value->spread == JV_LOG_UNIFORM)
+        d.scale = log(value->high / value->low);
+    if (value->spread == JV_LOG_NORMAL)
+        d.scale = log(value->high / value->nominal) / 2.0;
+    return d;
+}
+
 void jv_values_at(const jv_value *v, const double u[JV_SIDE], double out[JV_SIDE]) {
+    const jv_drawn d = jv_drawn_make(0, v);
     jv_lane in, l;
     memcpy(&in, u, sizeof in);
-    values_at(v, &in, &l);
+    values_at(&d, &in, &l);
     memcpy(out, &l, sizeof l);
 }
 
-JV_LANE_BODY void draw(uint64_t seed, uint64_t first, uint64_t address, const jv_value *v,
-                       double *u, double *out) {
-    jv_lane x, y;
-    uniforms(seed, first, address, &x);
-    values_at(v, &x, &y);
-    memcpy(u, &x, sizeof x);
-    memcpy(out, &y, sizeof y);
+JV_LANE_BODY void draw(uint64_t seed, uint64_t first, const jv_drawn *list, size_t n,
+                       double (*u)[JV_SIDE], double (*out)[JV_SIDE]) {
+    for (size_t q = 0; q < n; q += TOGETHER) {
+        size_t here = n - q < TOGETHER ? n - q : TOGETHER;
+        uint64_t address[TOGETHER] = {0};
+        jv_lane x[TOGETHER], y;
+        for (size_t k = 0; k < here; k++)
+            address[k] = list[q + k].address;
+        uniforms(seed, first, address, x);
+        for (size_t k = 0; k < here; k++) {
+            values_at(&list[q + k], &x[k], &y);
+            memcpy(u[q + k], &x[k], sizeof x[k]);
+            memcpy(out[q + k], &y, sizeof y);
+        }
+    }
 }
 
-static void draw_plain(uint64_t seed, uint64_t first, uint64_t address, const jv_value *v,
-                       double *u, double *out) {
-    draw(seed, first, address, v, u, out);
+static void draw_plain(uint64_t seed, uint64_t first, const jv_drawn *list, size_t n,
+                       double (*u)[JV_SIDE], double (*out)[JV_SIDE]) {
+    draw(seed, first, list, n, u, out);
 }
-JV_LANE_AVX2 static void draw_256(uint64_t seed, uint64_t first, uint64_t address,
-                                  const jv_value *v, double *u, double *out) {
-    draw(seed, first, address, v, u, out);
+JV_LANE_AVX2 static void draw_256(uint64_t seed, uint64_t first, const jv_drawn *list, size_t n,
+                                  double (*u)[JV_SIDE], double (*out)[JV_SIDE]) {
+    draw(seed, first, list, n, u, out);
 }
-JV_LANE_AVX512 static void draw_512(uint64_t seed, uint64_t first, uint64_t address,
-                                    const jv_value *v, double *u, double *out) {
-    draw(seed, first, address, v, u, out);
+JV_LANE_AVX512 static void draw_512(uint64_t seed, uint64_t first, const jv_drawn *list, size_t n,
+                                    double (*u)[JV_SIDE], double (*out)[JV_SIDE]) {
+    draw(seed, first, list, n, u, out);
 }
 
-void jv_draw_values(uint64_t seed, uint64_t first, uint64_t address, const jv_value *v,
-                    double u[JV_SIDE], double out[JV_SIDE]) {
+void jv_draw_all(uint64_t seed, uint64_t first, const jv_drawn *list, size_t n,
+                 double (*u)[JV_SIDE], double (*out)[JV_SIDE]) {
     switch (jv_lane_widest()) {
     case JV_LANE_512:
-        draw_512(seed, first, address, v, u, out);
+        draw_512(seed, first, list, n, u, out);
         return;
     case JV_LANE_256:
-        draw_256(seed, first, address, v, u, out);
+        draw_256(seed, first, list, n, u, out);
         return;
     case JV_LANE_PLAIN:
         break;
     }
-    draw_plain(seed, first, address, v, u, out);
+    draw_plain(seed, first, list, n, u, out);
 }

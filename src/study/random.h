@@ -4,6 +4,7 @@
 
 #include "jackvolt/quantity.h"
 
+#include <stddef.h>
 #include <stdint.h>
 
 /* Draws are made JV_SIDE at a time. Additions, multiplications, divisions and shifts alone decide
@@ -16,7 +17,9 @@
 void jv_philox(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]);
 
 /* Uniform numbers u[k] in (0, 1), odd multiples of 2^-53, of draws first .. first + JV_SIDE - 1
- * (first: a multiple of JV_SIDE) of the quantity with this address under this seed. */
+ * (first: a multiple of JV_SIDE) of the quantity with this address under this seed. The counter
+ * is made of 64 bits of draws / 2 and 64 of the address: draws 8 n + k and 8 n + 4 + k (k = 0 ..
+ * 3) take the first and the last two words of counter 4 n + k, 52 bits of them. */
 void jv_uniforms(uint64_t seed, uint64_t first, uint64_t address, double u[JV_SIDE]);
 
 /* Standard normal deviates of probabilities u in (0, 1): M. J. Wichura, "Algorithm AS 241: the
@@ -31,9 +34,17 @@ void jv_exponentials(const double x[JV_SIDE], double out[JV_SIDE]);
  * rounding. */
 void jv_values_at(const jv_value *v, const double u[JV_SIDE], double out[JV_SIDE]);
 
-/* Both at once, in the widest registers that there are: the uniforms of a quantity and its values
- * at them. */
-void jv_draw_values(uint64_t seed, uint64_t first, uint64_t address, const jv_value *v,
-                    double u[JV_SIDE], double out[JV_SIDE]);
+/* A quantity to be drawn, made ready by jv_drawn_make. */
+typedef struct jv_drawn {
+    uint64_t address;
+    jv_value value;
+    double scale; /* of logarithmic kinds: the logarithm that a draw multiplies */
+} jv_drawn;
+jv_drawn jv_drawn_make(uint64_t address, const jv_value *value);
+
+/* Both at once for n quantities, in the widest registers that there are: their uniforms and
+ * their values at them. */
+void jv_draw_all(uint64_t seed, uint64_t first, const jv_drawn *list, size_t n,
+                 double (*u)[JV_SIDE], double (*out)[JV_SIDE]);
 
 #endif

@@ -21,6 +21,7 @@ typedef struct jv_crew {
     jv_pool *pool;
     void *worker;
     jv_tally tally;
+    jv_drawn *drawn;
     double (*u)[JV_SIDE], (*values)[JV_SIDE], (*seen)[JV_SIDE], (*limit)[JV_SIDE];
     bool leads; /* runs in the calling thread, and asks whether to go on */
     bool runs;
@@ -48,10 +49,7 @@ static jv_status do_block(jv_crew *c, uint64_t block) {
     for (uint64_t d = block * JV_SAMPLE_BLOCK; d < end && status == JV_OK; d += JV_SIDE) {
         unsigned of = end - d >= JV_SIDE ? (1u << JV_SIDE) - 1u : (1u << (end - d)) - 1u;
         unsigned solved = 0, scalar = 0;
-        for (size_t q = 0; q < r->n_quantities; q++) {
-            jv_draw_values(plan->seed, d, r->quantities[q].address, &r->quantities[q].shown.value,
-                           c->u[q], c->values[q]);
-        }
+        jv_draw_all(plan->seed, d, c->drawn, r->n_quantities, c->u, c->values);
         status = r->respond(c->worker, of, c->values, c->seen, c->limit, &solved, &scalar);
         if (status == JV_OK)
             jv_tally_add(&c->tally, of, solved, c->u, c->seen, c->limit);
@@ -86,12 +84,15 @@ static jv_status hire(jv_crew *c, jv_pool *pool, bool leads) {
     const jv_response *r = pool->response;
     c->pool = pool;
     c->leads = leads;
+    c->drawn = jv_alloc(r->n_quantities + 1, sizeof *c->drawn);
     c->u = jv_alloc(r->n_quantities + 1, sizeof *c->u);
     c->values = jv_alloc(r->n_quantities + 1, sizeof *c->values);
     c->seen = jv_zalloc(r->n_watches + 1, sizeof *c->seen);
     c->limit = jv_zalloc(r->n_watches + 1, sizeof *c->limit);
-    if (!c->u || !c->values || !c->seen || !c->limit)
+    if (!c->drawn || !c->u || !c->values || !c->seen || !c->limit)
         return JV_ERR_MEMORY;
+    for (size_t q = 0; q < r->n_quantities; q++)
+        c->drawn[q] = jv_drawn_make(r->quantities[q].address, &r->quantities[q].shown.value);
     jv_status status = jv_tally_make(r->n_quantities, r->n_watches, &c->tally);
     return status == JV_OK ? r->hire(r->ctx, &c->worker) : status;
 }
@@ -100,6 +101,7 @@ static void dismiss(jv_crew *c) {
     if (c->worker)
         c->pool->response->dismiss(c->pool->response->ctx, c->worker);
     jv_tally_clear(&c->tally);
+    jv_free(c->drawn);
     jv_free(c->u);
     jv_free(c->values);
     jv_free(c->seen);

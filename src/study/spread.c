@@ -324,7 +324,7 @@ static void mark_still(jv_trial *t, const jv_heat_body *bodies, uint8_t *marks) 
 }
 
 /* The curves reach this far beyond the nominal current, A and times it. */
-static const double reach_a = 10.0, reach_times = 3.0;
+static const double reach_a = 40.0, reach_times = 3.0;
 
 static jv_status make_curves(jv_trial *t) {
     jv_net *net = t->net;

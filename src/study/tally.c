@@ -13,7 +13,8 @@ jv_status jv_tally_make(size_t n_quantities, size_t n_watches, jv_tally *out) {
     size_t cells = n_quantities * CELLS + 1;
     out->cell_count = jv_zalloc(cells, sizeof *out->cell_count);
     out->watches = jv_zalloc(n_watches + 1, sizeof *out->watches);
-    jv_status status = out->cell_count && out->watches ? JV_OK : JV_ERR_MEMORY;
+    out->steps = jv_zalloc(n_watches + 1, sizeof *out->steps);
+    jv_status status = out->cell_count && out->watches && out->steps ? JV_OK : JV_ERR_MEMORY;
     for (size_t k = 0; k < n_watches && status == JV_OK; k++) {
         jv_tally_watch *w = &out->watches[k];
         w->bins = jv_zalloc(JV_SCATTER_BINS, sizeof *w->bins);
@@ -33,6 +34,7 @@ void jv_tally_clear(jv_tally *t) {
         jv_free(t->watches[k].cell_sum);
     }
     jv_free(t->watches);
+    jv_free(t->steps);
     jv_free(t->cell_count);
     memset(t, 0, sizeof *t);
 }
@@ -53,9 +55,10 @@ static void add_wide(uint64_t *low, uint64_t *high, uint64_t more_low, uint64_t 
 static void add_watch(jv_tally_watch *w, unsigned solved, const double *seen, const double *limit,
                       int64_t steps[JV_SIDE]) {
     for (unsigned k = 0; k < JV_SIDE; k++) {
+        steps[k] = 0;
         if (!(solved >> k & 1u))
             continue;
-        double volts = fmin(fmax(seen[k], -clip_v), clip_v);
+        double volts = seen[k] < -clip_v ? -clip_v : seen[k] > clip_v ? clip_v : seen[k];
         steps[k] = (int64_t)floor(volts / step_v + 0.5);
         w->trips += seen[k] < limit[k];
         w->sum += steps[k];
@@ -71,22 +74,31 @@ static unsigned count_bits(unsigned bits) {
     return n;
 }
 
+/* Where each of the draws of a quantity falls; those that are not solved fall nowhere. */
+static void add_cells(jv_tally *t, size_t q, unsigned solved, const double *u,
+                      const int64_t (*steps)[JV_SIDE]) {
+    uint64_t *count = t->cell_count + q * CELLS;
+    size_t cell[JV_SIDE];
+    for (unsigned k = 0; k < JV_SIDE; k++) {
+        cell[k] = (size_t)(u[k] * CELLS);
+        count[cell[k]] += solved >> k & 1u;
+    }
+    for (size_t w = 0; w < t->n_watches; w++) {
+        int64_t *sum = t->watches[w].cell_sum + q * CELLS;
+        for (unsigned k = 0; k < JV_SIDE; k++)
+            sum[cell[k]] += steps[w][k];
+    }
+}
+
 void jv_tally_add(jv_tally *t, unsigned of, unsigned solved, double (*u)[JV_SIDE],
                   double (*seen)[JV_SIDE], double (*limit)[JV_SIDE]) {
     solved &= of;
     t->draws += count_bits(of);
     t->unsolved += count_bits(of & ~solved);
-    for (size_t w = 0; w < t->n_watches; w++) {
-        int64_t steps[JV_SIDE];
-        add_watch(&t->watches[w], solved, seen[w], limit[w], steps);
-        for (size_t q = 0; q < t->n_quantities; q++)
-            for (unsigned k = 0; k < JV_SIDE; k++)
-                if (solved >> k & 1u)
-                    t->watches[w].cell_sum[q * CELLS + (size_t)(u[q][k] * CELLS)] += steps[k];
-    }
+    for (size_t w = 0; w < t->n_watches; w++)
+        add_watch(&t->watches[w], solved, seen[w], limit[w], t->steps[w]);
     for (size_t q = 0; q < t->n_quantities; q++)
-        for (unsigned k = 0; k < JV_SIDE; k++)
-            t->cell_count[q * CELLS + (size_t)(u[q][k] * CELLS)] += solved >> k & 1u;
+        add_cells(t, q, solved, u[q], (const int64_t(*)[JV_SIDE])t->steps);
 }
 
 void jv_tally_join(jv_tally *t, const jv_tally *more) {

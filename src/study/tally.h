@@ -26,6 +26,7 @@ typedef struct jv_tally {
     uint64_t scalar;   /* of them solved one at a time */
     uint64_t *cell_count;
     jv_tally_watch *watches;
+    int64_t (*steps)[JV_SIDE]; /* of the draws being added */
 } jv_tally;
 
 /* A zeroed struct may be cleared. JV_ERR_MEMORY. */

@@ -34,24 +34,35 @@ static void philox_gives_the_published_words(void **state) {
     }
 }
 
-/* The uniforms are those words: high word and 20 bits of the low one, 52 bits in all, at the
- * middle of their step. Draws 2 n and 2 n + 1 share counter n. */
+/* The uniforms are those words: the high one and 20 bits of the low one, at the middle of their
+ * step. Draws 8 n + k and 8 n + 4 + k share counter 4 n + k. */
 static void uniforms_are_the_words_of_their_counter(void **state) {
     const uint64_t seed = UINT64_C(0x299f31d0a4093822), address = UINT64_C(0x0370734413198a2e);
-    const uint64_t first = 2 * UINT64_C(0x85a308d3243f6a88);
-    const uint64_t from = first / JV_SIDE * JV_SIDE;
-    double u[JV_SIDE];
+    const uint64_t first = UINT64_C(0x5a308d3243f6a88);
+    double u[JV_SIDE], all[7][JV_SIDE], values[7][JV_SIDE];
+    const jv_value range = {0.5, 0.0, 1.0, JV_UNIFORM};
+    jv_drawn list[7];
     (void)state;
-    jv_uniforms(seed, from, address, u);
-    for (uint64_t d = from; d < from + JV_SIDE; d++) {
-        uint64_t n = d / 2;
+    jv_uniforms(seed, first, address, u);
+    for (unsigned k = 0; k < JV_SIDE; k++) {
+        uint64_t n = first / 2 + k % 4;
         const uint32_t counter[4] = {(uint32_t)n, (uint32_t)(n >> 32), (uint32_t)address,
                                      (uint32_t)(address >> 32)};
         const uint32_t key[2] = {(uint32_t)seed, (uint32_t)(seed >> 32)};
-        uint32_t out[4];
+        uint32_t out[4], *word = out + k / 4 * 2;
         jv_philox(counter, key, out);
-        double want = (out[d % 2 * 2] * 0x1p20 + (out[d % 2 * 2 + 1] >> 12) + 0.5) * 0x1p-52;
-        assert_true(u[d - from] == want);
+        assert_true(u[k] == (word[0] * 0x1p20 + (word[1] >> 12) + 0.5) * 0x1p-52);
+    }
+    /* Many at once are each the same, whatever stands beside them. */
+    for (size_t q = 0; q < 7; q++)
+        list[q] = jv_drawn_make(q == 5 ? address : q, &range);
+    jv_draw_all(seed, first, list, 7, all, values);
+    assert_memory_equal(all[5], u, sizeof u);
+    for (size_t q = 0; q < 7; q++) {
+        jv_uniforms(seed, first, list[q].address, u);
+        assert_memory_equal(all[q], u, sizeof u);
+        jv_values_at(&range, u, u);
+        assert_memory_equal(values[q], u, sizeof u);
     }
 }
 
