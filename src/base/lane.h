@@ -23,6 +23,9 @@ typedef uint64_t jv_lane_words __attribute__((vector_size(64), aligned(16), may_
 #define JV_LANE_AVX512
 #endif
 
+/* Before a loop of a few fixed steps: its body, that many times. */
+#define JV_LANE_UNROLL _Pragma("GCC unroll 16")
+
 typedef enum jv_lane_width { JV_LANE_PLAIN, JV_LANE_256, JV_LANE_512 } jv_lane_width;
 
 static inline jv_lane_width jv_lane_widest(void) {

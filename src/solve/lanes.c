@@ -63,6 +63,7 @@ JV_LANE_BODY void warm_by_polynomial(const jv_lane_member *m, const jv_lane *r, 
     jv_lane x = (size - m->middle) * m->per_half;
     keep_within(&x, 1.0, inside);
     jv_lane temp = (jv_lane){0} + m->term[JV_LANES_TERMS - 1], per = {0};
+    JV_LANE_UNROLL
     for (int k = JV_LANES_TERMS - 2; k >= 0; k--) {
         per = per * x + temp;
         temp = temp * x + m->term[k];
@@ -86,7 +87,8 @@ JV_LANE_BODY void sum_string(jv_lanes *l, size_t k, jv_lane_bits *inside) {
             ohms += number[JV_FIELD_R];
             slope += number[JV_FIELD_R];
         }
-        emf += m->sign * number[JV_FIELD_E];
+        if (m->has_e)
+            emf += m->sign * number[JV_FIELD_E];
     }
     l->ohms[k] = ohms;
     l->slope[k] = slope;

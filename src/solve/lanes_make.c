@@ -136,6 +136,7 @@ static void add_member(jv_lanes *l, const jv_lanes_start *s, size_t element, dou
     m->sign = l->sign_of[element] = sign;
     m->r_slope = e->r_slope;
     m->r_at_c = e->r_at_c;
+    m->has_e = e->e != 0.0 || (s->moves[element] & 1u << JV_FIELD_E);
     m->curve = e->heat ? e->curve : NULL;
     if (m->curve)
         fit_member(m, fabs(s->i[element]));

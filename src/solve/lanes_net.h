@@ -24,6 +24,7 @@ typedef struct jv_lane_member {
     double middle, half, per_half; /* A, A, 1/A */
     double term[JV_LANES_TERMS];
     bool smooth;
+    bool has_e; /* it has volts of its own, or may */
 } jv_lane_member;
 
 /* One part at work: a string of series elements with one current, or one other element. */

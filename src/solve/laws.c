@@ -287,9 +287,9 @@ double jv_system_evaluate(jv_system *s) {
         largest = greater(largest, s->scale[i]);
     double least = 1e-6 * largest;
     for (int i = 0; i < s->n; i++) {
-        double error = fabs(s->f[i]) / (s->scale[i] > least ? s->scale[i] : least);
-        if (!(error <= worst))
-            worst = error;
+        double f = fabs(s->f[i]), by = s->scale[i] > least ? s->scale[i] : least;
+        if (!(f <= worst * by)) /* few pass, so few divisions */
+            worst = f / by;
     }
     return largest > nothing ? worst : 0.0;
 }

@@ -19,6 +19,7 @@ typedef struct jv_draw_worker {
     unsigned now;               /* the draw of the eight that is being solved */
     jv_abreast *abreast;        /* NULL: the circuit does not fit lanes */
     uint8_t *views;             /* of each watch */
+    size_t *limit_of;           /* .. and the quantity that is its limit; beyond all = none */
 } jv_draw_worker;
 
 static size_t moves_in_all(const jv_moves *m) {
@@ -65,6 +66,7 @@ static void dismiss(void *ctx, void *worker) {
     jv_free(w->numbers);
     jv_free(w->load);
     jv_free(w->views);
+    jv_free(w->limit_of);
     jv_free(w);
 }
 
@@ -75,6 +77,12 @@ static void find_views(jv_draw_worker *w) {
     const jv_spreads *s = d->spreads;
     for (size_t i = 0; i < d->n_watches; i++) {
         int32_t part = s->circuit->watches[d->watches[i]].part;
+        w->limit_of[i] = s->n;
+        for (size_t q = 0; q < s->n; q++)
+            for (size_t k = 0; k < s->list[q].n_targets; k++)
+                if (s->list[q].targets[k].kind == JV_TARGET_LIMIT &&
+                    s->list[q].targets[k].index == d->watches[i])
+                    w->limit_of[i] = q;
         w->views[i] = part < 0 ? VIEW_PLAIN : VIEW_BY_PART;
         for (size_t q = 0; q < s->n && part >= 0; q++)
             for (size_t k = 0; k < s->list[q].n_parts; k++)
@@ -89,7 +97,8 @@ static jv_status set_up(jv_draw_worker *w) {
     w->numbers = jv_alloc(moves_in_all(d->moves) + 1, sizeof *w->numbers);
     w->load = jv_alloc(d->moves->n + 1, sizeof *w->load);
     w->views = jv_alloc(d->n_watches + 1, sizeof *w->views);
-    if (status == JV_OK && (!w->numbers || !w->load || !w->views))
+    w->limit_of = jv_alloc(d->n_watches + 1, sizeof *w->limit_of);
+    if (status == JV_OK && (!w->numbers || !w->load || !w->views || !w->limit_of))
         status = JV_ERR_MEMORY;
     if (status == JV_OK)
         find_views(w);
@@ -159,16 +168,13 @@ static void work_out(jv_draw_worker *w, double (*values)[JV_SIDE]) {
 
 static void set_limits(const jv_draw_worker *w, double (*values)[JV_SIDE],
                        double (*limit)[JV_SIDE]) {
-    const jv_spreads *s = w->draws->spreads;
-    for (size_t i = 0; i < w->draws->n_watches; i++)
+    const jv_draws *d = w->draws;
+    for (size_t i = 0; i < d->n_watches; i++) {
+        size_t q = w->limit_of[i];
+        double fixed = d->spreads->circuit->watches[d->watches[i]].below.nominal;
         for (unsigned k = 0; k < JV_SIDE; k++)
-            limit[i][k] = s->circuit->watches[w->draws->watches[i]].below.nominal;
-    for (size_t q = 0; q < s->n; q++)
-        for (size_t t = 0; t < s->list[q].n_targets; t++)
-            for (size_t i = 0; i < w->draws->n_watches; i++)
-                if (s->list[q].targets[t].kind == JV_TARGET_LIMIT &&
-                    s->list[q].targets[t].index == w->draws->watches[i])
-                    memcpy(limit[i], values[q], sizeof limit[i]);
+            limit[i][k] = q < d->spreads->n ? values[q][k] : fixed;
+    }
 }
 
 /* What the watches see in the draws that were solved side by side. */

@@ -55,6 +55,7 @@ JV_LANE_BODY void uniforms(uint64_t seed, uint64_t first, const uint64_t address
         c3[v] = (jv_lane_words){a, a, a, a, b, b, b, b} >> 32;
     }
     for (int r = 0; r < ROUNDS; r++) {
+        JV_LANE_UNROLL
         for (unsigned v = 0; v < VECTORS; v++) {
             jv_lane_words p0 = multiplier_0 * c0[v], p1 = multiplier_1 * c2[v];
             c0[v] = (p1 >> 32) ^ c1[v] ^ k0;
@@ -125,6 +126,7 @@ static double tail(double u) {
 JV_LANE_BODY void normals(const jv_lane *u, jv_lane *z) {
     jv_lane q = *u - 0.5, r = middle_2 - q * q;
     jv_lane up = (jv_lane){0} + middle_up[TERMS - 1], down = (jv_lane){0} + middle_down[TERMS - 1];
+    JV_LANE_UNROLL
     for (int t = TERMS - 2; t >= 0; t--) {
         up = up * r + middle_up[t];
         down = down * r + middle_down[t];
@@ -165,6 +167,7 @@ JV_LANE_BODY void exponentials(const jv_lane *x, jv_lane *out) {
     const int64_t bias = 1023, fraction = 52;
     jv_lane shifted = *x * per_ln2 + rounder, n = shifted - rounder;
     jv_lane r = (*x - n * ln2_high) - n * ln2_low, sum = (jv_lane){0} + inverse[POWERS];
+    JV_LANE_UNROLL
     for (int t = POWERS - 1; t >= 0; t--)
         sum = sum * r + inverse[t];
     jv_lane_bits power = ((jv_lane_bits)shifted + bias) << fraction; /* 2^n */

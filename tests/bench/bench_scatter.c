@@ -70,7 +70,7 @@ static void write_circuit(jv_text *t) {
             "\"%d ft +/- 5 %%\"}%s",
             k, k, k, k, k, 6 + 4 * k, k, k, k, k, k, k, k, k, k, k, k, k, k, k, k, k, 6 + 4 * k,
             k < 4 ? "," : "");
-    jv_text_add(t, "},\"watches\":{\"stop\":{\"at\":[\"x\",\"y\"],\"below\":\"11.0 V\"}},"
+    jv_text_add(t, "},\"watches\":{\"stop\":{\"at\":[\"x\",\"y\"],\"below\":\"11.4 V\"}},"
                    "\"cases\":{\"lifting\":{\"lift\":{\"jack 1\":\"20 A .. 26 A\",\"jack 2\":"
                    "\"20 A .. 26 A\",\"jack 3\":\"20 A .. 26 A\",\"jack 4\":\"20 A .. 26 A\"}}}}");
 }
