@@ -16,24 +16,32 @@ JV_LANE_BODY unsigned all_lanes(void) {
     return (1u << JV_LANES) - 1u;
 }
 
-/* Keeps the lanes in which the size of a number is within a bound; NaN is not. */
-JV_LANE_BODY void keep_within(const jv_lane *x, double bound, jv_lane_bits *kept) {
-    jv_lane most = (jv_lane){0} + bound;
-    *kept &= (*x <= most) & (*x >= -most);
+/* Checks are sums of squares and not comparisons: gcc 12 takes vectors apart that it compares in
+ * a body. A NaN stays one. */
+JV_LANE_BODY void add_miss(const jv_lane *off, double bound, jv_lane *miss) {
+    jv_lane share = *off * (1.0 / bound);
+    *miss += share * share;
 }
 
-JV_LANE_BODY unsigned bits_of(const jv_lane_bits *mask) {
+/* Adds nothing where |x| <= 1, and something where it is not. */
+JV_LANE_BODY void add_outside(const jv_lane *x, jv_lane *outside) {
+    const jv_lane_bits size = (jv_lane_bits){0} + INT64_MAX;
+    jv_lane beyond = *x * *x - 1.0;
+    *outside += beyond + (jv_lane)((jv_lane_bits)beyond & size);
+}
+
+JV_LANE_BODY unsigned bits_of_met(const jv_lane *miss) {
     unsigned bits = 0;
     for (unsigned n = 0; n < JV_LANES; n++)
-        bits |= (unsigned)(*mask)[n] & 1u << n;
+        bits |= (unsigned)((*miss)[n] <= 1.0) << n;
     return bits;
 }
 
-JV_LANE_BODY bool everywhere(const jv_lane_bits *mask) {
-    int64_t all = -1;
+JV_LANE_BODY bool is_outside(const jv_lane *outside) {
+    double sum = 0.0;
     for (unsigned n = 0; n < JV_LANES; n++)
-        all &= (*mask)[n];
-    return all != 0;
+        sum += (*outside)[n];
+    return !(sum <= 0.0);
 }
 
 /* --- strings --- */
@@ -57,11 +65,11 @@ static unsigned warm_by_curve(const jv_lane_member *m, const jv_lane *r, const j
 
 /* The same by the polynomial. */
 JV_LANE_BODY void warm_by_polynomial(const jv_lane_member *m, const jv_lane *r, const jv_lane *amps,
-                                     jv_lane *ohms, jv_lane *slope, jv_lane_bits *inside) {
+                                     jv_lane *ohms, jv_lane *slope, jv_lane *outside) {
     const jv_lane_bits sign = (jv_lane_bits){0} + INT64_MAX;
     jv_lane size = (jv_lane)((jv_lane_bits)*amps & sign);
     jv_lane x = (size - m->middle) * m->per_half;
-    keep_within(&x, 1.0, inside);
+    add_outside(&x, outside);
     jv_lane temp = (jv_lane){0} + m->term[JV_LANES_TERMS - 1], per = {0};
     JV_LANE_UNROLL
     for (int k = JV_LANES_TERMS - 2; k >= 0; k--) {
@@ -73,16 +81,16 @@ JV_LANE_BODY void warm_by_polynomial(const jv_lane_member *m, const jv_lane *r, 
     *slope += *r * (warm + size * per * (m->r_slope * m->per_half));
 }
 
-/* Ohms, slope and volts of a string at its current, by the polynomials; keeps in *inside the lanes
- * in which they hold. */
-JV_LANE_BODY void sum_string(jv_lanes *l, size_t k, jv_lane_bits *inside) {
+/* Ohms, slope and volts of a string at its current, by the polynomials; adds to *outside where
+ * they do not hold. */
+JV_LANE_BODY void sum_string(jv_lanes *l, size_t k, jv_lane *outside) {
     const jv_lane_part *p = &l->parts[k];
     const jv_lane_member *m = &l->members[p->first], *end = m + p->n_members;
     jv_lane ohms = {0}, slope = {0}, emf = {0}, amps = l->amps[k];
     for (; m < end; m++) {
         const jv_lane *number = l->number[m->element];
         if (m->curve) {
-            warm_by_polynomial(m, &number[JV_FIELD_R], &amps, &ohms, &slope, inside);
+            warm_by_polynomial(m, &number[JV_FIELD_R], &amps, &ohms, &slope, outside);
         } else {
             ohms += number[JV_FIELD_R];
             slope += number[JV_FIELD_R];
@@ -122,11 +130,11 @@ JV_LANE_BODY void rewind_parts(jv_lanes *l, size_t end) {
         l->amps[k] = (jv_lane){0} + (p->law == JV_POWER ? l->start_v[k] : l->start_i[k]);
         if (!p->n_members)
             continue;
-        jv_lane_bits inside = {0};
+        jv_lane outside = {0};
         if (p->rough)
             sum_by_curves(l, k);
         else
-            sum_string(l, k, &inside);
+            sum_string(l, k, &outside);
     }
 }
 
@@ -231,9 +239,9 @@ void jv_lanes_stamp_base(jv_lanes *l, size_t part) {
     stamp(l, part, l->base, l->base_b);
 }
 
-/* A string at its new current: how far its law was from its line. *inside: as in sum_string. */
+/* A string at its new current: how far its law was from its line. *outside: as in sum_string. */
 JV_LANE_BODY void look_at_string(jv_lanes *l, size_t k, const jv_lane *x, unsigned *lost,
-                                 jv_lane_bits *inside, jv_lane_bits *met) {
+                                 jv_lane *outside, jv_lane *miss) {
     const jv_lane_part *p = &l->parts[k];
     jv_lane v = x[p->a] - x[p->b], line = l->emf[k] + l->ohms[k] * l->amps[k];
     if (p->keeps)
@@ -243,20 +251,20 @@ JV_LANE_BODY void look_at_string(jv_lanes *l, size_t k, const jv_lane *x, unsign
     if (p->rough)
         *lost |= sum_by_curves(l, k);
     else
-        sum_string(l, k, inside);
+        sum_string(l, k, outside);
     jv_lane off = v - l->emf[k] - l->ohms[k] * l->amps[k];
-    keep_within(&off, met_v, met);
+    add_miss(&off, met_v, miss);
 }
 
 /* Some have left the polynomials: all strings once more by the curves. */
-static void look_again(jv_lanes *l, const jv_lane *x, unsigned *lost, jv_lane_bits *met) {
+static void look_again(jv_lanes *l, const jv_lane *x, unsigned *lost, jv_lane *miss) {
     for (size_t k = 0; k < l->n_moving; k++) {
         const jv_lane_part *p = &l->parts[k];
         if (!p->n_members)
             continue;
         *lost |= sum_by_curves(l, k);
         jv_lane off = x[p->a] - x[p->b] - l->emf[k] - l->ohms[k] * l->amps[k];
-        keep_within(&off, met_v, met);
+        add_miss(&off, met_v, miss);
     }
 }
 
@@ -283,7 +291,7 @@ JV_LANE_BODY unsigned look_at_sink(jv_lanes *l, size_t k, const jv_lane *x) {
 }
 
 JV_LANE_BODY void look_at_power(jv_lanes *l, size_t k, const jv_lane *x, unsigned *lost,
-                                jv_lane_bits *met) {
+                                jv_lane *miss) {
     const jv_lane_part *p = &l->parts[k];
     const jv_lane *number = l->number[p->element];
     jv_lane v = x[p->a] - x[p->b], moved = v - l->amps[k];
@@ -292,7 +300,7 @@ JV_LANE_BODY void look_at_power(jv_lanes *l, size_t k, const jv_lane *x, unsigne
         if (!(v[n] > number[JV_FIELD_E][n]))
             *lost |= 1u << n;
     l->amps[k] = v;
-    keep_within(&moved, near_v, met);
+    add_miss(&moved, near_v, miss);
 }
 
 /* Sources and regulators must stay on the piece where they were at the start. */
@@ -329,12 +337,12 @@ JV_LANE_BODY unsigned strayed(const jv_lanes *l, size_t k, const jv_lane *x) {
 
 /* Brings all parts to the new unknowns. Bits of the lanes in which each law was met. */
 JV_LANE_BODY unsigned look(jv_lanes *l, unsigned *lost) {
-    jv_lane_bits met = ~(jv_lane_bits){0}, inside = met, powers = met;
+    jv_lane miss = {0}, outside = {0}, powers = {0};
     unsigned same = all_lanes();
     for (size_t k = 0; k < l->n_moving; k++) {
         switch ((jv_law)l->parts[k].law) {
         case JV_SERIES:
-            look_at_string(l, k, l->b, lost, &inside, &met);
+            look_at_string(l, k, l->b, lost, &outside, &miss);
             break;
         case JV_SINK:
             same &= look_at_sink(l, k, l->b);
@@ -347,12 +355,12 @@ JV_LANE_BODY unsigned look(jv_lanes *l, unsigned *lost) {
             break;
         }
     }
-    if (!everywhere(&inside)) {
-        met = ~(jv_lane_bits){0};
-        look_again(l, l->b, lost, &met);
+    if (is_outside(&outside)) {
+        miss = (jv_lane){0};
+        look_again(l, l->b, lost, &miss);
     }
-    met &= powers;
-    return bits_of(&met) & same;
+    miss += powers;
+    return bits_of_met(&miss) & same;
 }
 
 JV_LANE_BODY unsigned solve(jv_lanes *l) {

@@ -77,7 +77,7 @@ static bool is_link(const jv_element *e) {
 static bool fit_between(jv_lane_member *m, double low, double high) {
     enum { N = JV_LANES_TERMS, CHECKS = 64 };
     static const double pi = 3.14159265358979323846;
-    static const double near_k = 1e-5; /* misses below this do not show */
+    static const double near_k = 5e-5; /* some 1e-7 V on the way of a jack */
     double c[N] = {0}, t, slope;
     m->middle = 0.5 * (low + high);
     m->half = 0.5 * (high - low);
@@ -119,8 +119,8 @@ static void fit_member(jv_lane_member *m, double amps) {
     /* shares of the current, and amperes beyond them */
     static const struct {
         double less, more, beyond_a;
-    } reaches[] = {
-        {0.0, 2.9, 39.0}, {0.0, 2.5, 15.0}, {0.2, 2.0, 5.0}, {0.4, 1.6, 2.0}, {0.6, 1.4, 1.0}};
+    } reaches[] = {{0.0, 2.9, 39.0}, {0.0, 2.5, 15.0}, {0.0, 1.8, 10.0},
+                   {0.2, 2.0, 5.0},  {0.4, 1.6, 2.0},  {0.6, 1.4, 1.0}};
     for (size_t k = 0; k < sizeof reaches / sizeof reaches[0] && !m->smooth; k++) {
         double low = fmax(reaches[k].less * amps - reaches[k].beyond_a, 0.0);
         double high = fmin(reaches[k].more * amps + reaches[k].beyond_a, 0.999 * m->curve->most_a);
