@@ -76,7 +76,7 @@ static void start_as_sampled(size_t n, const jv_sample *samples, const jv_sample
             2e-3 / 5.08e-3 * 60.0;
         assert_close(turns * rpm_per_hz, e->rpm, rel, half_rpm);
         for (size_t leg = 1; leg < n; leg++) { /* all alike */
-            char name[16];
+            char name[32];
             snprintf(name, sizeof name, "leg %zu", leg + 1);
             assert_close(plan_value(s, name, "A", e->t), plan_value(s, "leg 1", "A", e->t), 1e-9,
                          1e-9);

@@ -78,6 +78,8 @@ typedef struct jv_queue { /* starts that are still to come in this step */
     double at;
 } jv_queue;
 
+enum { JV_PLAY_POINTS = 5 }; /* of a step that are looked at for events */
+
 typedef struct jv_play {
     const jv_circuit *c;
     const jv_plan *plan;
@@ -109,7 +111,7 @@ typedef struct jv_play {
     const char *why;
     /* event functions: bodies, monitors, pieces */
     size_t n_g;
-    double *g[5], *values[5];
+    double *g[JV_PLAY_POINTS], *values[JV_PLAY_POINTS];
     bool reload, resettle, step_over, unsolved;
     /* results as they grow */
     jv_sequence_event *events;
@@ -117,6 +119,8 @@ typedef struct jv_play {
     double *step_starts;
     double *times, *rows;
     size_t n_samples, cap_samples, n_traces;
+    struct jv_column *columns; /* what each trace is of; n_traces */
+    jv_trace *traces;
     double next_sample;
     jv_sequence heads; /* for the sink */
     bool sink_stopped;
@@ -139,6 +143,9 @@ void jv_tell(jv_play *p, jv_happening what, uint32_t part, int32_t watch, bool s
 void jv_play_stop_motor(jv_play *p, uint32_t part);
 void jv_play_stop_all(jv_play *p, const char *why);
 const char *jv_play_part_name(const jv_play *p, uint32_t part);
+
+/* locate.c: the first event of the last step, 2 in *share = none. */
+size_t jv_locate_first(jv_play *p, double *share);
 
 /* monitors.c */
 jv_status jv_monitors_make(jv_play *p);

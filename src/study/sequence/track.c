@@ -57,7 +57,8 @@ static jv_status columns(jv_play *p) {
     }
     p->heads.traces = traces;
     p->heads.n_traces = p->n_traces;
-    p->heads.times = (const double *)(const void *)list; /* until the samples stand there */
+    p->columns = list;
+    p->traces = traces;
     return JV_OK;
 }
 
@@ -102,10 +103,9 @@ static bool room_for_row(jv_play *p) {
 void jv_track_row(jv_play *p, double t, const double *values) {
     if (p->tweak || !room_for_row(p))
         return;
-    const jv_column *list = (const jv_column *)(const void *)p->heads.times;
     double *row = p->rows + p->n_samples * p->n_traces;
     for (size_t k = 0; k < p->n_traces; k++)
-        row[k] = column_value(p, &list[k], values);
+        row[k] = column_value(p, &p->columns[k], values);
     p->times[p->n_samples++] = t;
     if (p->options->sink && !p->options->sink(p->options->sink_context, &p->heads, t, row))
         p->sink_stopped = true;
@@ -474,7 +474,7 @@ static void balance(const jv_play *p, double *charge, jv_sequence_balance *out) 
 }
 
 static jv_status keep_traces(jv_play *p, jv_sequence *out) {
-    jv_trace *traces = (jv_trace *)(void *)(size_t)p->heads.traces;
+    jv_trace *traces = p->traces;
     double *times = jv_arena_alloc(p->arena, p->n_samples + 1, sizeof *times);
     double *values = jv_arena_alloc(p->arena, p->n_samples * p->n_traces + 1, sizeof *values);
     if (!times || !values)
