@@ -127,7 +127,7 @@ static cli_exit answer(cli_job *job, const cli_circuit *given, const jv_sequence
             status = jv_sequence_json(s, &job->out);
         else
             jv_sequence_text(s, &job->common.style, &job->out);
-        if (s->stop == JV_STOP_CLOCK || s->stop == JV_STOP_UNSOLVED)
+        if (s->stop == JV_STOP_CLOCK || s->stop == JV_STOP_UNSOLVED || s->stop == JV_STOP_ASKED)
             code = CLI_FINDING;
     }
     if (status != JV_OK) {

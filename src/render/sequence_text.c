@@ -103,7 +103,9 @@ static void print_verdict(const jv_sequence *s, const jv_style *style, jv_text *
         jv_text_addf(&line, ": at %.3f s %s.", e->t_s, e->text);
     } else {
         const jv_sequence_watch *near = nearest(s);
-        jv_paint(out, style->colour, JV_TINT_GOOD, "HOLDS");
+        bool whole = s->stop == JV_STOP_DONE;
+        jv_paint(out, style->colour, whole ? JV_TINT_GOOD : JV_TINT_UNSURE,
+                 whole ? "HOLDS" : "STOPPED, held so far");
         jv_text_addf(&line, ": %s after %.1f s.", s->end, s->end_s);
         if (near)
             jv_text_addf(
