@@ -123,7 +123,7 @@ long jv_scan_name(jv_scan *s, jv_names names) {
     size_t n = 0;
     bool quoted = *s->at == '"';
     const char *p = s->at + quoted;
-    while (p[n] && n < SHOWN && (quoted ? p[n] != '"' : !ends_name(p[n]))) {
+    while (n < SHOWN && p[n] && (quoted ? p[n] != '"' : !ends_name(p[n]))) {
         word[n] = p[n];
         n++;
     }

@@ -112,12 +112,12 @@ bool jv_walk_has_ohms_checks(const jv_walk *w) {
     return false;
 }
 
-/* The circuit is another one now: of what was read before, only the complaint and what cannot be
- * reached still hold. */
+/* The circuit is another one now: of what was found before the repair, only the complaint and what
+ * cannot be reached still hold; what was read after it stays. */
 jv_status jv_walk_reopen(jv_walk *w, const char *why) {
     size_t kept = 0;
     for (size_t k = 0; k < w->n_clues; k++)
-        if (w->clues[k].kind != JV_CLUE_READING)
+        if (w->clues[k].kind != JV_CLUE_READING || k >= w->before_repair)
             w->clues[kept++] = w->clues[k];
     w->n_clues = kept;
     w->reopened++;

@@ -5,8 +5,8 @@
 #include "circuit/parts/cable.h"
 #include "circuit/parts/fuse.h"
 #include "jackvolt/conductor.h"
-#include "jackvolt/heat.h"
-#include "jackvolt/tables.h"
+#include "jackvolt/protection.h"
+#include "jackvolt/quantity.h"
 
 #include <math.h>
 
@@ -18,21 +18,24 @@ double jv_walk_rating(const jv_circuit *c, size_t fuse) {
     return s ? s->value.nominal : NAN;
 }
 
-/* What one cable carries for good, alone in air (heat.h H1): the current at which it settles at the
- * rating of its insulation, or of the lowest vehicle cable where that is not given, A; NAN when its
- * size is not given. */
+/* What one cable carries for good (protection.h), alone in air, A; NAN when its size is not given.
+ */
 static double carries(const jv_circuit *c, const jv_part *p) {
-    static const char lowest[] = "GPT";
     const jv_surroundings where = {hot_air_c, 1, false};
+    const jv_slot *insulation = jv_part_slot(c, p, JV_CABLE_INSULATION);
+    const jv_slot *text = jv_part_slot(c, p, JV_CABLE_SIZE);
+    int metal = jv_part_word(c, p, JV_CABLE_METAL, JV_METAL_COPPER);
+    jv_size size;
     jv_conductor wire;
-    jv_heat_body body;
-    jv_figure limit;
-    const jv_slot *s = jv_part_slot(c, p, JV_CABLE_INSULATION);
-    if (jv_cable_conductor(c, p, &wire) != JV_OK ||
-        jv_table_insulation(s && s->text ? s->text : lowest, &limit) != JV_OK)
+    jv_cable_limits limits;
+    jv_guarded cable;
+    if (!text || jv_size_read(text->text, &size, NULL) != JV_OK ||
+        jv_cable_conductor(c, p, &wire) != JV_OK)
         return NAN;
-    jv_heat_body_make(&wire, jv_cable_wall(c, p), &where, &body);
-    return jv_heat_current_for(&body, limit.value);
+    jv_cable_limits_of(insulation ? insulation->text : NULL,
+                       jv_part_flag(c, p, JV_CABLE_WET, false), &limits);
+    jv_guarded_make(&size, (jv_metal)metal, &wire, &where, &limits, &cable);
+    return jv_carries_a(&cable);
 }
 
 typedef struct jv_flood {

@@ -226,7 +226,8 @@ static double given_value(const jv_walk *w, const jv_given *g) {
     return g->kind == JV_GIVEN_OVER ? INFINITY : g->value;
 }
 
-static void drop_clue_of(jv_walk *w, size_t check) {
+/* Takes the newest reading of a check back; its check, as the arena keeps it, comes out. */
+static jv_check take_back(jv_walk *w, size_t check) {
     const jv_check *v = jv_finder_check(w->finder, check);
     for (size_t k = w->n_clues; k-- > 0;) {
         const jv_check *x = &w->clues[k].check;
@@ -236,10 +237,12 @@ static void drop_clue_of(jv_walk *w, size_t check) {
                     (!x->n_off || memcmp(x->off, v->off, x->n_off * sizeof *x->off) == 0);
         if (!same)
             continue;
+        const jv_check kept = *x;
         memmove(&w->clues[k], &w->clues[k + 1], (w->n_clues - k - 1) * sizeof *w->clues);
         w->n_clues--;
-        return;
+        return kept;
     }
+    return *v;
 }
 
 /* The newest reading of a check; NAN when there is none. */
@@ -274,15 +277,11 @@ static jv_status took_again(jv_walk *w, double value, bool over) {
         w->meaning = jv_walk_keep(w, &t);
         return nothing_left(w);
     }
-    const jv_check kept = *jv_finder_check(w->finder, check);
-    drop_clue_of(w, check);
     bool turned;
+    const jv_check kept = take_back(w, check);
     status = jv_walk_new_finder(w, w->with_ohms);
-    if (status == JV_OK) /* kept.off lives in the clue's arena copy or is empty */
-        status =
-            kept.n_off ? JV_ERR_UNKNOWN : jv_finder_find_check(w->finder, &kept, &check, &turned);
-    if (status == JV_ERR_UNKNOWN)
-        return jv_walk_look(w);
+    if (status == JV_OK)
+        status = jv_finder_find_check(w->finder, &kept, &check, &turned);
     if (status == JV_OK)
         status = jv_walk_add_reading(w, check, over ? 0.0 : value, over);
     w->meaning = "Another value this time: the first is taken back.";
@@ -334,7 +333,7 @@ static jv_status took_repair(jv_walk *w, const jv_given *g) {
         return status;
     w->proof = now.proof;
     w->proof_reads = now.proof_reads;
-    w->mended = true;
+    w->before_repair = w->n_clues;
     w->phase = JV_PHASE_SHORTS;
     return JV_OK;
 }
@@ -463,7 +462,7 @@ jv_status jv_walk_go(jv_walk *w, const jv_given *g, jv_text *problem) {
     case JV_PHASE_SHORTS:
         return took_shorts(w, g);
     case JV_PHASE_RESTORE:
-        w->isolated = w->dead = w->mended = false;
+        w->isolated = w->dead = false;
         w->phase = w->proof != JV_FIND_NONE ? JV_PHASE_PROOF : JV_PHASE_REPEAT;
         return JV_OK;
     case JV_PHASE_PROOF:

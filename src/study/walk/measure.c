@@ -182,12 +182,8 @@ static const char *title_of(jv_walk *w, const jv_check *v, bool proof) {
     const char *about = named ? jv_walk_part(w, v->part) : NULL;
     jv_text t = {0};
     jv_text_addf(&t, "%s%s", proof ? "Proof of the repair: " : "", kinds[v->kind]);
-    if (v->kind == JV_CHECK_LOOK)
-        jv_text_addf(&t, " at \"%s\"", about);
-    else if (v->kind == JV_CHECK_AMPS)
-        jv_text_addf(&t, " of \"%s\"", about);
-    else if (about)
-        jv_text_addf(&t, " at \"%s\"", about);
+    if (about)
+        jv_text_addf(&t, " %s \"%s\"", v->kind == JV_CHECK_AMPS ? "of" : "at", about);
     else
         jv_text_addf(&t, " from \"%s\" to \"%s\"", w->step.red, w->step.black);
     if (v->setup == JV_SETUP_RUN)

@@ -365,8 +365,7 @@ static jv_status only_several(jv_walk *w) {
 static jv_status took_when(jv_walk *w, size_t choice) {
     static const char *const sag_says[] = {
         "", "", "Cold: a battery gives less and grease is stiffer. Take the readings in the cold.",
-        "Work heats joints and uses charge: take the readings after some runs, within the duty "
-        "time.",
+        "Work heats joints and uses charge: take the readings after some runs.",
         "Now and then: a loose joint. Take readings while it fails; a good one proves little."};
     if (w->options.kind == JV_WALK_SENSOR) {
         if (choice == 2)
@@ -379,14 +378,12 @@ static jv_status took_when(jv_walk *w, size_t choice) {
     return choice == 1 ? only_several(w) : JV_OK;
 }
 
-static const char *changed_says(const jv_walk *w, size_t choice) {
+static const char *changed_says(size_t choice) {
     static const char *const says[] = {
         "", "A battery that was moved has clamps that were touched; one left standing may be flat.",
-        "Look at every joint that was touched, and at what was connected between battery and "
-        "jacks.",
+        "Look at every joint that was touched, and at what was connected.",
         "Look at the plug and the leads of that jack first.",
         "Look into plugs and at joints low on the frame: water works there."};
-    (void)w;
     return says[choice];
 }
 
@@ -426,7 +423,6 @@ static jv_status took_sound_try(jv_walk *w, size_t choice) {
 jv_status jv_walk_go_opening(jv_walk *w, const jv_given *g) {
     switch (w->phase) {
     case JV_PHASE_CONNECTED:
-        w->connected = g->choice;
         w->phase = g->choice + 1 == NOTHING_ELSE ? JV_PHASE_COMPLAINT : JV_PHASE_DISCONNECT;
         return JV_OK;
     case JV_PHASE_DISCONNECT:
@@ -443,7 +439,7 @@ jv_status jv_walk_go_opening(jv_walk *w, const jv_given *g) {
         return took_when(w, g->choice);
     case JV_PHASE_CHANGED:
         w->phase = count_motors(w) ? JV_PHASE_BY_HAND : JV_PHASE_SOUND;
-        w->meaning = changed_says(w, g->choice);
+        w->meaning = changed_says(g->choice);
         return JV_OK;
     case JV_PHASE_BY_HAND:
         w->phase = g->choice == 0 ? JV_PHASE_SOUND : JV_PHASE_CRANK;

@@ -67,46 +67,46 @@ struct jv_walk {
     jv_meter meter;
     jv_arena arena;
     jv_finder *finder;
-    bool with_ohms; /* the finder knows ohms; live readings are over */
     jv_phase phase;
-    bool safe;                   /* chocks and supports are in place */
-    bool isolated, dead, mended; /* every source off; proved; a repair done since */
+    jv_locate locate;
+    jv_walk_end end;
+    uint32_t told;       /* cautions that were shown in full */
+    bool with_ohms;      /* the finder knows ohms; live readings are over */
+    bool safe;           /* chocks and supports are in place */
+    bool isolated, dead; /* every source off; proved */
+    bool which_parts;    /* which_list holds parts, else cases */
+    bool again;          /* the forced check replaces an odd reading */
+    bool proved_name;    /* named by its own reading */
+    bool out_of_memory;
     /* opening */
-    size_t connected;
     size_t complaint, which, sound;
     size_t n_which;
-    size_t which_list[JV_WALK_CHOICES]; /* parts or cases behind the choices */
-    bool which_parts;
+    size_t which_list[JV_WALK_CHOICES]; /* behind the choices */
     /* evidence */
     jv_clue *clues;
     size_t n_clues, cap_clues;
+    size_t before_repair; /* clues that are older than the newest repair */
     /* what is due */
     jv_next next;
     size_t forced;  /* a check that comes before the finder's own; JV_FIND_NONE */
     size_t retaken; /* reading that was asked a second time; JV_FIND_NONE */
-    bool again;     /* the forced check replaces an odd reading */
     size_t repairs[JV_WALK_REPAIRS];
     size_t n_repairs;
-    size_t suspect;   /* named or chosen; JV_FIND_NONE */
-    bool proved_name; /* named by its own reading */
-    jv_locate locate;
+    size_t suspect; /* named or chosen; JV_FIND_NONE */
     double test_a;
     const char *located; /* sentence; NULL */
     double shorts_limit; /* ohm */
     size_t proof;
     jv_expected proof_reads;
     size_t reopened;
-    jv_walk_end end;
     const char *result;
     const char *meaning;
-    bool out_of_memory;
     /* the step and what it points to */
     jv_step step;
     const char *lines[JV_WALK_LINES];
     const char *choices[JV_WALK_CHOICES];
     const jv_precaution *cautions[JV_WALK_CAUTIONS];
     jv_hop way[JV_WALK_WAY];
-    uint32_t told;
     jv_walk_entry *entries;
     size_t n_entries, cap_entries;
 };
