@@ -195,10 +195,26 @@ static bool is_among(const char *word, const char *choices) {
     return false;
 }
 
+/* "write text, json, sarif or junit" */
+static void tell_formats(cli_job *job, const char *word) {
+    jv_text hint = {0};
+    jv_text_add(&hint, "write text, json");
+    for (const char *c = job->command->formats; *c;) {
+        size_t n = strcspn(c, "|");
+        jv_text_addf(&hint, "%s%.*s", c[n] ? ", " : " or ", (int)n, c);
+        c += n + (c[n] == '|');
+    }
+    cli_fault(job, JV_CODE_OPTION_CHOICE, jv_text_str(&hint), "--format '%s' is not known", word);
+    jv_text_clear(&hint);
+}
+
 static void read_format(cli_job *job) {
     const char *word = cli_value(&job->args, "format");
+    const char *own = job->command->formats;
     job->common.format = "text";
-    if (word && is_among(word, job->command->formats))
+    if (word && own && !is_among(word, own) && !is_among(word, "text|json"))
+        tell_formats(job, word);
+    else if (word && is_among(word, own))
         job->common.format = word;
     else if (second_of(job, "format", "text", "json"))
         job->common.format = "json";
