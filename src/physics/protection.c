@@ -105,7 +105,8 @@ static jv_heat_body quick_body(const jv_guarded *g) {
     return b;
 }
 
-double jv_damage_s(const jv_guarded *g, double current_a) {
+double jv_damage_s(const jv_guarded *cable, double current_a) {
+    const jv_guarded *g = cable;
     jv_heat_steady steady = jv_heat_steady_at(&g->body, current_a);
     if (!steady.none && steady.temp_c <= g->limits.solid_c && g->start_c <= g->limits.solid_c)
         return INFINITY;
@@ -121,8 +122,8 @@ double jv_damage_s(const jv_guarded *g, double current_a) {
     return fmax(t, JV_SHORT_TIME_S);
 }
 
-double jv_carries_a(const jv_guarded *g) {
-    return fmin(jv_heat_current_for(&g->body, g->limits.solid_c), g->printed_a);
+double jv_carries_a(const jv_guarded *cable) {
+    return fmin(jv_heat_current_for(&cable->body, cable->limits.solid_c), cable->printed_a);
 }
 
 double jv_opens_by_s(const jv_time_curve *curve, double rating_a, double current_a, bool stepped) {

@@ -77,7 +77,7 @@ static void turn_slots(jv_bench *b, const jv_knob *k, int end) {
 
 void jv_bench_turn(jv_bench *b, size_t knob, int end) {
     jv_knob *k = &b->knobs[knob];
-    k->end = (int8_t)end;
+    k->end = end;
     double value = end_of(&k->value, end);
     switch (k->kind) {
     case JV_KNOB_SLOT:
@@ -217,11 +217,10 @@ static jv_status ask(jv_bench *b, const jv_bench_question *q, double *out, jv_po
 static jv_status turn_worse(jv_bench *b, const jv_bench_question *q, size_t knob, double *now,
                             bool *moved, bool *bent, bool *idle) {
     static const double same = 1e-9; /* V, A or K: rounding */
-    int was = b->knobs[knob].end;
-    double value[3];
+    const int was = b->knobs[knob].end;
+    double value[3] = {*now, *now, *now};
     jv_status status = JV_OK;
     for (int end = -1; end <= 1 && status == JV_OK; end++) {
-        value[end + 1] = *now;
         if (end == was)
             continue;
         jv_bench_turn(b, knob, end);

@@ -20,7 +20,7 @@ typedef struct jv_knob {
     uint32_t index;  /* SLOT: the first slot; RUN: number of the run */
     const char *tag; /* shared with slots of the same key; NULL = alone */
     jv_value value;
-    int8_t end; /* -1, 0, +1 */
+    int end; /* -1, 0, +1 */
 } jv_knob;
 
 typedef struct jv_bench {

@@ -247,6 +247,8 @@ static jv_status short_open(const jv_circuit *c, const jv_cable_watched *w, bool
     jv_status status = jv_bench_open(c, &c->cases[w->loading], &s->fault, 1, &s->b);
     if (status != JV_OK)
         return status;
+    if (!s->b) /* never: for the analyser */
+        return JV_ERR_MEMORY;
     uint32_t first = s->b->net->first[w->part];
     s->wire = at_b ? first : first + 1;
     s->bridge = first + 2;
@@ -335,7 +337,7 @@ static jv_status probe(const jv_circuit *c, jv_cable_watched *w) {
     if (status == JV_OK)
         status = short_find(&s, &p);
     if (status == JV_OK) {
-        uint32_t guard;
+        uint32_t guard = UINT32_MAX;
         w->back_a = fabs(p.i[s.wire]);
         if (w->back_a > nothing_a)
             status = find_guard(c, &s, w->back_a, &guard);

@@ -74,7 +74,8 @@ static bool touches_frame(const jv_circuit *c, const jv_part *frame, const jv_pa
 static const double lay = 1.02;
 static const double least_current_a = 1; /* a shield or a lamp's own earth is no return */
 
-double jv_frame_bond_least_mm2(const jv_circuit *c, const jv_cable_watched *k) {
+double jv_frame_bond_least_mm2(const jv_circuit *c, const jv_cable_watched *cable) {
+    const jv_cable_watched *k = cable;
     jv_rule rule;
     if (k->running_a < least_current_a || jv_table_rule("NEC-04", &rule) != JV_OK)
         return 0;
@@ -90,7 +91,7 @@ static void bond_row(jv_review_work *w, const jv_part *frame, uint32_t part) {
     jv_conductor own;
     jv_rule rule;
     double least = k ? jv_frame_bond_least_mm2(w->c, k) : 0;
-    if (!(least > 0) || jv_table_rule("NEC-04", &rule) != JV_OK ||
+    if (!k || !(least > 0) || jv_table_rule("NEC-04", &rule) != JV_OK ||
         jv_cable_conductor(w->c, &w->c->parts[part], &own) != JV_OK)
         return;
     jv_finding f = jv_review_about(w, part);

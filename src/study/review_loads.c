@@ -239,51 +239,60 @@ void jv_judge_fuse_stall(jv_review_work *w) {
     }
 }
 
+/* The case that draws most through the device as all its motors start. */
+static const jv_case *hardest_start(jv_review_work *w, uint32_t part, double *most) {
+    const jv_case *loading = NULL;
+    *most = 0;
+    for (size_t i = 0; i < w->c->n_cases && w->status == JV_OK; i++) {
+        const jv_case *k = &w->c->cases[i];
+        jv_bench *b = NULL;
+        jv_point p;
+        if (k->n_runs && held_fast(w, k, k->n_runs, &b, &p)) {
+            double a = fabs(p.i[b->net->first[part]]);
+            if (a > *most) {
+                *most = a;
+                loading = k;
+            }
+        }
+        jv_bench_free(&b);
+    }
+    return loading;
+}
+
+static void inrush_row(jv_review_work *w, uint32_t part, const jv_case *loading, double most) {
+    jv_finding f = jv_review_about(w, part);
+    jv_time_curve curve;
+    double rating = rating_of(w->c, part);
+    double share = ambient_share(w->c, part, w->guards.hot_c, &f.confidence);
+    f.loading = loading;
+    f.figure = most;
+    f.limit = rating * share;
+    f.unit = "A";
+    f.holds = most <= f.limit;
+    const char *reason =
+        jv_review_say(w, "all motors of the case at rest draw %.0f A at first", most);
+    if (!f.holds) {
+        f.confidence = JV_WEAK;
+        f.look_in = "a clamp meter with peak hold, or the motor's sheet: how long the start lasts";
+        bool known = jv_fuse_part_curve(w->c, &w->c->parts[part], &curve) == JV_OK;
+        double least = known ? jv_opens_from_s(&curve, rating, share, most) : NAN;
+        reason = known ? jv_review_say(w,
+                                       "%s; \"%s\" holds that for at least %.3g s, and how "
+                                       "long the start lasts is not known here",
+                                       reason, f.part, least)
+                       : jv_review_say(w, "%s; when \"%s\" opens is not known", reason, f.part);
+    }
+    jv_review_add(w, &f, "strongest source, all motors of the case start at once", reason);
+}
+
 void jv_judge_fuse_inrush(jv_review_work *w) {
     for (uint32_t part = 0; part < w->c->n_parts && w->status == JV_OK; part++) {
         if (!jv_fuse_is(&w->c->parts[part]))
             continue;
-        const jv_case *loading = NULL;
-        double most = 0;
-        for (size_t i = 0; i < w->c->n_cases && w->status == JV_OK; i++) {
-            const jv_case *k = &w->c->cases[i];
-            jv_bench *b = NULL;
-            jv_point p;
-            if (k->n_runs && held_fast(w, k, k->n_runs, &b, &p)) {
-                double a = fabs(p.i[b->net->first[part]]);
-                if (a > most) {
-                    most = a;
-                    loading = k;
-                }
-            }
-            jv_bench_free(&b);
-        }
-        if (!loading || !(most > 0))
-            continue;
-        jv_finding f = jv_review_about(w, part);
-        jv_time_curve curve;
-        double rating = rating_of(w->c, part);
-        double share = ambient_share(w->c, part, w->guards.hot_c, &f.confidence);
-        f.loading = loading;
-        f.figure = most;
-        f.limit = rating * share;
-        f.unit = "A";
-        f.holds = most <= f.limit;
-        const char *reason =
-            jv_review_say(w, "all motors of the case at rest draw %.0f A at first", most);
-        if (!f.holds) {
-            f.confidence = JV_WEAK;
-            f.look_in =
-                "a clamp meter with peak hold, or the motor's sheet: how long the start lasts";
-            bool known = jv_fuse_part_curve(w->c, &w->c->parts[part], &curve) == JV_OK;
-            double least = known ? jv_opens_from_s(&curve, rating, share, most) : NAN;
-            reason = known ? jv_review_say(w,
-                                           "%s; \"%s\" holds that for at least %.3g s, and how "
-                                           "long the start lasts is not known here",
-                                           reason, f.part, least)
-                           : jv_review_say(w, "%s; when \"%s\" opens is not known", reason, f.part);
-        }
-        jv_review_add(w, &f, "strongest source, all motors of the case start at once", reason);
+        double most;
+        const jv_case *loading = hardest_start(w, part, &most);
+        if (loading)
+            inrush_row(w, part, loading, most);
     }
 }
 

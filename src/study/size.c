@@ -42,7 +42,7 @@ static jv_status add_corner(jv_size_work *w, size_t loading) {
     if (!ends)
         return JV_ERR_MEMORY;
     for (size_t i = 0; i < b->n_knobs; i++)
-        ends[i] = b->knobs[i].end;
+        ends[i] = (int8_t)b->knobs[i].end;
     jv_status status = jv_size_add_scene(&w->m, loading, ends);
     jv_free(ends);
     return status;

@@ -27,26 +27,24 @@ static const char *say(jv_size_work *w, const char *format, ...) {
 
 /* A limit that a measure is below, in words. */
 static const char *limit_words(jv_size_work *w, const jv_limit *l, double now) {
-    const jv_part *p = NULL;
-    if (l->kind != JV_LIMIT_WATCH) {
-        for (size_t k = 0; k < w->m.copy.n_cases && !p; k++)
-            if (w->m.benches[k])
-                p = &w->m.copy.parts[w->m.benches[k]->net->elements[l->element].part];
+    const char *name = l->kind == JV_LIMIT_WATCH ? l->watch->name : "a load";
+    bool motor = false;
+    for (size_t k = 0; l->kind != JV_LIMIT_WATCH && k < w->m.copy.n_cases; k++) {
+        if (!w->m.benches[k])
+            continue;
+        const jv_part *p = &w->m.copy.parts[w->m.benches[k]->net->elements[l->element].part];
+        name = p->name;
+        motor = p->kind->is_motor;
+        break;
     }
     if (!isfinite(now))
         return "there is no operating point";
-    switch (l->kind) {
-    case JV_LIMIT_WATCH:
-        return say(w, "\"%s\" is %.2f V short in its worst case", l->watch->name, -now);
-    case JV_LIMIT_STALL:
-        return say(w,
-                   p->kind->is_motor ? "\"%s\" stands still for want of %.2f V"
-                                     : "\"%s\" does not get its current for want of %.2f V",
-                   p->name, -now);
-    case JV_LIMIT_DROP:
-        break;
-    }
-    return say(w, "\"%s\" gets %.2f V less than the 10 %% drop budget leaves", p->name, -now);
+    if (l->kind == JV_LIMIT_WATCH)
+        return say(w, "\"%s\" is %.2f V short in its worst case", name, -now);
+    if (l->kind == JV_LIMIT_DROP)
+        return say(w, "\"%s\" gets %.2f V less than the 10 %% drop budget leaves", name, -now);
+    return say(w, "\"%s\" %s for want of %.2f V", name,
+               motor ? "stands still" : "does not get its current", -now);
 }
 
 /* ---- what is missing ---- */
