@@ -3,6 +3,7 @@
 
 #include "read/file.h"
 
+#include <math.h>
 #include <string.h>
 
 static const double m_per_ft = 0.3048; /* international foot */
@@ -44,7 +45,7 @@ static jv_status keep(jv_price_list *l, const jv_price *p) {
 /* Price and unit behind the comma; false when they cannot be read. */
 static bool read_price(const char *s, double *per_m) {
     const char *end;
-    if (!jv_number_read(skip(s), per_m, &end) || !(*per_m > 0))
+    if (!jv_number_read(skip(s), per_m, &end) || !(*per_m > 0) || !isfinite(*per_m))
         return false;
     end = skip(end);
     if (strcmp(end, "per ft") == 0)

@@ -62,11 +62,10 @@ static void print_row(const jv_review_row *row, const jv_style *style, jv_text *
         jv_text_addf(out, ", case \"%s\"", row->loading);
     jv_text_add_char(out, '\n');
     jv_text line = {0};
-    jv_text_repeat(&line, " ", INDENT);
     jv_text_addf(&line, "%s ", row->rule->statement);
     add_limits(row, style->units, &line);
     jv_text_addf(&line, "%s.", row->reason);
-    jv_wrap(out, jv_text_str(&line) + INDENT, INDENT, style->width);
+    jv_wrap(out, jv_text_str(&line), INDENT, style->width);
     out->failed |= line.failed;
     jv_text_clear(&line);
     jv_text_addf(&line, "Basis: %s. Source: %s%s%s.", row->basis, row->rule->source,
