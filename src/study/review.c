@@ -224,7 +224,7 @@ jv_status jv_review_run(const jv_circuit *c, jv_review **out) {
     }
     sort_rows(w.rows, w.n);
     count_rows(&w, r);
-    r->circuit = c->name;
+    r->circuit = c->name ? c->name : "circuit";
     r->file = c->file;
     r->sha256 = c->sha256;
     r->revision = c->revision;

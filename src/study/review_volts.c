@@ -12,7 +12,7 @@
 void jv_judge_operating_point(jv_review_work *w) {
     for (size_t i = 0; i < w->c->n_cases && w->status == JV_OK; i++) {
         const jv_case_view *v = &w->cases[i];
-        jv_finding f = {.part = w->c->name,
+        jv_finding f = {.part = w->c->name ? w->c->name : "circuit",
                         .loading = v->loading,
                         .line = v->loading->line,
                         .figure = NAN,
