@@ -8,6 +8,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <cmocka.h>
 
@@ -18,6 +19,7 @@
 #include "jackvolt/walk.h"
 #include "study/walk/walk.h"
 #include "tests/support/close.h"
+#include "tests/support/failing.h"
 
 typedef struct stage {
     jv_circuit *c;
@@ -446,6 +448,51 @@ static void the_circuit_as_found_holds_what_was_read(void **state) {
     end(&s);
 }
 
+/* A short walk, out and back; false when memory was short anywhere, cleanly. */
+static bool short_walk(const jv_circuit *c) {
+    static const char *const answers[] = {"1", "low-voltage", "1", "1", "1", "1", "1", "12.4 V"};
+    const jv_walk_options how = {.kind = JV_WALK_SAG};
+    const jv_style style = {.width = 80};
+    jv_walk *w = NULL;
+    jv_text problem = {0}, screen = {0};
+    jv_status status = jv_walk_new(c, &how, &w);
+    for (size_t k = 0; k < sizeof answers / sizeof answers[0] && status == JV_OK; k++)
+        status = jv_walk_answer(w, answers[k], &problem);
+    if (status == JV_OK)
+        status = jv_walk_back(w);
+    if (status == JV_OK)
+        jv_step_text(jv_walk_step(w), &style, &screen);
+    if (status == JV_OK)
+        status = jv_walk_json(w, &screen);
+    assert_true(status == JV_OK || status == JV_ERR_MEMORY);
+    bool whole = status == JV_OK && !screen.failed;
+    jv_text_clear(&problem);
+    jv_text_clear(&screen);
+    jv_walk_free(&w);
+    return whole;
+}
+
+static void memory_that_is_short_is_a_clean_error(void **state) {
+    (void)state;
+    stage s;
+    begin(&s, "circuits/four-jacks.json", JV_WALK_SAG, NULL, 0);
+    jv_walk_free(&s.w);
+    failing_start(0);
+    assert_true(short_walk(s.c));
+    size_t calls = failing_calls();
+    assert_int_equal(failing_blocks(), 0);
+    size_t spacing = getenv("JV_LONG") ? 37 : 1 + calls / 60;
+    for (size_t n = 1; n <= calls; n += spacing) {
+        failing_start(n);
+        bool whole = short_walk(s.c);
+        if (whole || failing_blocks() != 0)
+            fail_msg("allocation %zu of %zu: %s, %ld blocks kept", n, calls,
+                     whole ? "not noticed" : "noticed", failing_blocks());
+    }
+    failing_stop();
+    end(&s);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_same_answers_lead_to_the_same_step),
@@ -462,6 +509,7 @@ int main(void) {
         cmocka_unit_test(readings_find_their_checks),
         cmocka_unit_test(swapped_probes_are_the_same_reading),
         cmocka_unit_test(the_circuit_as_found_holds_what_was_read),
+        cmocka_unit_test(memory_that_is_short_is_a_clean_error),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
