@@ -68,25 +68,25 @@ static bool read_line(jv_text *line) {
     return c != EOF || line->length > 0;
 }
 
-/* The next answer, from the file or from the person, shown behind a prompt. */
+/* The next answer, from the file or from the person, shown behind a mark. */
 static bool next_answer(walk_run *r, jv_text *line) {
-    jv_text prompt = {0};
+    jv_text shown = {0};
     jv_text_clear(line);
-    jv_text_add(&prompt, "> ");
+    jv_text_add(&shown, "> ");
     if (r->next < r->file.n_answers) {
         jv_text_add(line, r->file.answers[r->next++]);
-        jv_text_addf(&prompt, "%s\n", jv_text_str(line));
-        return say(r, &prompt);
+        jv_text_addf(&shown, "%s\n", jv_text_str(line));
+        return say(r, &shown);
     }
     if (r->scripted) {
-        jv_text_clear(&prompt);
+        jv_text_clear(&shown);
         return false;
     }
-    if (!say(r, &prompt) || !read_line(line))
+    if (!say(r, &shown) || !read_line(line))
         return false;
     if (!r->terminal) { /* a pipe does not echo */
-        jv_text_addf(&prompt, "%s\n", jv_text_str(line));
-        return say(r, &prompt);
+        jv_text_addf(&shown, "%s\n", jv_text_str(line));
+        return say(r, &shown);
     }
     return true;
 }
