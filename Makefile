@@ -63,8 +63,10 @@ C_FILES := $(sort $(SOURCES) $(HEADERS) $(wildcard src/*/*.h src/*/*/*.h docs/*.
 LIBRARY := $(B)/libjackvolt.a
 SHARED := $(B)/libjackvolt.so
 PROGRAM := $(if $(CLI_SOURCES),$(B)/jackvolt)
-TEST_PROGRAMS := $(UNIT) $(FUZZ)
-OBJECTS := $(LIB_OBJECTS) $(CLI_OBJECTS) $(SUPPORT_OBJECTS) $(BENCH_OBJECTS) \
+TRIAL := $(B)/tests/trial/trial
+TRIAL_OBJECTS := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/trial/*.c)))
+TEST_PROGRAMS := $(UNIT) $(FUZZ) $(TRIAL)
+OBJECTS := $(LIB_OBJECTS) $(CLI_OBJECTS) $(SUPPORT_OBJECTS) $(BENCH_OBJECTS) $(TRIAL_OBJECTS) \
            $(TEST_PROGRAMS:=.o) $(BENCH:=.o) $(B)/tests/fuzz/replay.o $(B)/docs/errors.o $(B)/docs/schema.o
 
 .DELETE_ON_ERROR:
@@ -97,6 +99,8 @@ $(UNIT): %: %.o $(SUPPORT_OBJECTS) $(LIBRARY)
 $(FUZZ): %: %.o $(if $(filter fuzz,$(MODE)),,$(B)/tests/fuzz/replay.o) $(LIBRARY)
 	$(Q)$(LINK) $(if $(filter fuzz,$(MODE)),-fsanitize=fuzzer) -o $@ $^ $(LIB_LIBS)
 $(BENCH): %: %.o $(BENCH_OBJECTS) $(SUPPORT_OBJECTS) $(LIBRARY)
+	$(Q)$(LINK) -o $@ $^ $(LIB_LIBS) $(TEST_LIBS)
+$(TRIAL): $(TRIAL_OBJECTS) $(SUPPORT_OBJECTS) $(LIBRARY)
 	$(Q)$(LINK) -o $@ $^ $(LIB_LIBS) $(TEST_LIBS)
 $(B)/docs/errors: $(B)/docs/errors.o
 	$(Q)$(LINK) -o $@ $^

@@ -17,6 +17,7 @@ tests/walk/run.sh "$build" || verdict=1
 tests/bad/run.sh "$build" || verdict=1
 tests/bad/made.sh "$build" || verdict=1
 tests/fuzz/run.sh "$build" || verdict=1
+tests/trial/run.sh "$build" || verdict=1
 tests/infra/run.sh "$build" || verdict=1
 
 if [ -n "$outer" ]; then cat "$JV_TALLY" >>"$outer"; fi

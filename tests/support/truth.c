@@ -154,7 +154,8 @@ static bool solve(truth *t, const jv_case *k, jv_setup setup, solved *s) {
         jv_system_new(s->net, &s->system) != JV_OK)
         return false;
     if (setup != JV_SETUP_ISOLATED)
-        return jv_point_find(s->system, false, &point) == JV_OK && point.outcome == JV_POINT_FOUND;
+        return jv_point_find(s->system, false, &point) == JV_OK &&
+               (point.outcome == JV_POINT_FOUND || point.outcome == JV_POINT_CHATTERS);
     for (size_t i = 0; i < s->net->n_elements; i++)
         s->net->elements[i].heat = NULL;
     jv_net_load(s->net, NULL);

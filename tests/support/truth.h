@@ -26,14 +26,12 @@ typedef struct truth_style {
 
 typedef struct truth {
     jv_circuit *c; /* its own copy of the circuit, values drawn */
-    jv_fault fault[3];
+    jv_fault fault[8];
     size_t n_faults;
     jv_meter meter;
     double gain_v, gain_a, gain_ohm;
-    double scale_v;    /* a meter that reads low: 1 = sound */
-    double hidden_ohm; /* added inside the controller's plus pin: not in any list */
-    double load_a;     /* an unlisted load at load_at */
-    int32_t load_at, load_to;
+    double scale_v; /* a meter that reads low: 1 = sound */
+    bool foreign;   /* in no list */
     double present; /* share of the runs in which the fault is there; 1 = always */
     truth_random random;
     double wrong;

@@ -50,6 +50,7 @@ jv_status jv_check_add(jv_finder *f, const jv_check *view, size_t setup, const j
     memset(c, 0, sizeof *c);
     c->view = *view;
     c->setup = setup;
+    c->sound = NAN;
     c->look = look ? jv_setup_look(&f->setups[setup], look) : 0;
     jv_check_effort(f, c);
     c->view.text = jv_find_check_text(f, c);

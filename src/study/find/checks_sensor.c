@@ -70,31 +70,37 @@ static bool carries(jv_rail *r, const jv_part *plug, int32_t net) {
     return false;
 }
 
+/* A sensor's own plug is the only one that its supply wire meets; one that meets several is a
+ * trunk, and no plug of it is the sensor's alone. */
+static size_t own_plug(jv_rail *r, size_t sensor) {
+    const jv_circuit *c = r->f->c;
+    int32_t net = root(r->by_leads, jv_part_terminal(c, &c->parts[sensor], HALL_SUPPLY));
+    size_t own = JV_FIND_NONE, met = 0;
+    if (net == root(r->by_leads, r->out))
+        return JV_FIND_NONE;
+    for (size_t i = 0; i < c->n_parts; i++)
+        if (c->parts[i].kind == &jv_kind_connector && carries(r, &c->parts[i], net)) {
+            own = i;
+            met++;
+        }
+    return met == 1 ? own : JV_FIND_NONE;
+}
+
 static void find_plugs(jv_rail *r) {
     const jv_circuit *c = r->f->c;
     for (size_t s = 0; s < r->n_sensors; s++)
-        r->plug[s] = JV_FIND_NONE;
+        r->plug[s] = own_plug(r, r->sensor[s]);
     for (size_t i = 0; i < c->n_parts; i++) {
-        const jv_part *p = &c->parts[i];
-        size_t near = 0, last = 0, n = 0;
-        if (p->kind != &jv_kind_connector)
-            continue;
-        for (size_t s = 0; s < r->n_sensors; s++) {
-            int32_t net =
-                root(r->by_leads, jv_part_terminal(c, &c->parts[r->sensor[s]], HALL_SUPPLY));
-            bool trunk = net == root(r->by_leads, r->out);
-            if (!trunk && carries(r, p, net)) {
-                near++;
-                last = s;
-            }
-        }
-        const jv_slot *pins = jv_part_entries(c, p, 0, &n);
+        size_t n = 0;
         bool on_rail = false;
+        if (c->parts[i].kind != &jv_kind_connector)
+            continue;
+        const jv_slot *pins = jv_part_entries(c, &c->parts[i], 0, &n);
         for (size_t k = 0; k < n; k++)
             on_rail = on_rail || root(r->by_all, pins[k].index) == root(r->by_all, r->out);
-        if (near == 1)
-            r->plug[last] = i;
-        else if (on_rail && r->n_shared < MOST)
+        for (size_t s = 0; s < r->n_sensors; s++)
+            on_rail = on_rail && r->plug[s] != i;
+        if (on_rail && r->n_shared < MOST)
             r->shared[r->n_shared++] = i;
     }
 }

@@ -112,7 +112,7 @@ static jv_status predict(jv_finder *f, jv_field *x, size_t check) {
             continue;
         }
         status = jv_expect_now(f, x->state[k], c->setup, c->look, mean, &var, NULL);
-        *sd = sqrt(var + jv_reading_noise(f, c, *mean));
+        *sd = sqrt(var + jv_reading_noise(f, c, *mean) + jv_reading_bend(f, c, *mean));
     }
     if (status == JV_OK && c->view.kind != JV_CHECK_LOOK)
         status = jv_expect_now(f, f->sound, c->setup, c->look, &x->none_mean[check],

@@ -211,6 +211,30 @@ jv_status jv_finder_add_symptom(jv_finder *f, const jv_symptom *symptom) {
     return jv_odds_apply(f, e);
 }
 
+/* A check read before: the same again confirms it and is no second witness; another result takes
+ * its place. */
+static jv_status weigh_again(jv_finder *f, jv_entry *e) {
+    static const double near_sds = 6.0;
+    const jv_find_check *c = &f->checks[e->check];
+    double y = jv_reading_of_value(f, c, e->value, e->over);
+    for (jv_entry *old = f->entries; old < e; old++) {
+        if (old->kind != JV_ENTRY_READING || old->check != e->check || old->dropped || old->proof)
+            continue;
+        double was = jv_reading_of_value(f, c, old->value, old->over);
+        double near =
+            c->view.kind == JV_CHECK_LOOK ? 0.5 : near_sds * sqrt(jv_reading_noise(f, c, y));
+        if (fabs(was - y) <= near) {
+            old->confirmed = true;
+            e->dropped = true;
+            return JV_OK;
+        }
+        old->dropped = true;
+        e->confirmed = true; /* the second time people look twice */
+        return jv_odds_replay(f);
+    }
+    return jv_odds_apply(f, e);
+}
+
 jv_status jv_finder_add_reading(jv_finder *f, size_t check, double value, bool over) {
     /* No hand meter in a 12 V vehicle shows more: V, A. */
     static const double most_v = 60.0, most_a = 2000.0;
@@ -230,7 +254,7 @@ jv_status jv_finder_add_reading(jv_finder *f, size_t check, double value, bool o
     e->value = value;
     e->over = over;
     e->proof = f->repaired != JV_FIND_NONE;
-    return jv_odds_apply(f, e);
+    return e->proof ? jv_odds_sum(f) : weigh_again(f, e);
 }
 
 jv_status jv_finder_skip(jv_finder *f, size_t check) {
@@ -275,5 +299,11 @@ jv_status jv_finder_undo(jv_finder *f) {
     const jv_entry *e = &f->entries[--f->n_entries];
     if (e->kind == JV_ENTRY_SKIP)
         f->checks[e->check].skipped = false;
+    /* Readings that this one confirmed or put aside stand as they did. */
+    for (size_t k = 0; k < f->n_entries && e->kind == JV_ENTRY_READING; k++)
+        if (f->entries[k].kind == JV_ENTRY_READING && f->entries[k].check == e->check) {
+            f->entries[k].confirmed = false;
+            f->entries[k].dropped = false;
+        }
     return jv_odds_replay(f);
 }

@@ -159,7 +159,7 @@ typedef struct jv_find_check {
     jv_check view;
     size_t setup;
     size_t look;
-    size_t target; /* LOOK: the part looked at */
+    double sound; /* what the sound circuit reads; NAN until asked for */
     bool taken, skipped;
 } jv_find_check;
 
@@ -177,6 +177,8 @@ typedef struct jv_entry {
     double value;
     bool over;
     bool proof;     /* taken after a repair */
+    bool dropped;   /* read again with another result, or only to confirm: does not count */
+    bool confirmed; /* read again with the same result */
     size_t suspect; /* REPAIR */
     double misfit;  /* least square of the standardised error over the suspects that count */
 } jv_entry;
@@ -298,6 +300,8 @@ jv_status jv_check_looking(jv_finder *f, size_t part, size_t *check);
 /* --- reading.c: the meter in the likelihood --- */
 /* Variance of what the meter adds to a reading y of this check. */
 double jv_reading_noise(const jv_finder *f, const jv_find_check *c, double y);
+/* Variance of what the straight lines of a state leave, so far from the sound reading. */
+double jv_reading_bend(jv_finder *f, const jv_find_check *c, double mean);
 /* Density of a wild reading. */
 double jv_reading_flat(const jv_finder *f, const jv_find_check *c);
 double jv_reading_of_value(const jv_finder *f, const jv_find_check *c, double value, bool over);

@@ -5,7 +5,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { MOST_CHECKS = 16 };
+enum { MOST_CHECKS = 20 };
 /* A reading whose best square of the standardised error exceeds this fits no suspect that counts:
  * one in a thousand by chance (chi-square, one degree of freedom). */
 static const double misfit_at = 10.8;
@@ -76,12 +76,26 @@ static size_t n_readings(const jv_finder *f) {
     return n;
 }
 
-static size_t odd_entry(const jv_finder *f) {
-    for (size_t k = 0; k < f->n_entries; k++)
-        if (f->entries[k].kind == JV_ENTRY_READING && !f->entries[k].proof &&
-            f->entries[k].misfit > misfit_at)
-            return k;
-    return JV_FIND_NONE;
+/* The reading that fits worst, beyond a limit; confirmed: it was read twice. */
+static size_t odd_entry(const jv_finder *f, bool confirmed, double beyond) {
+    size_t worst = JV_FIND_NONE;
+    for (size_t k = 0; k < f->n_entries; k++) {
+        const jv_entry *e = &f->entries[k];
+        if (e->kind != JV_ENTRY_READING || e->proof || e->dropped || e->confirmed != confirmed ||
+            !(e->misfit > beyond))
+            continue;
+        if (worst == JV_FIND_NONE || e->misfit > f->entries[worst].misfit)
+            worst = k;
+    }
+    return worst;
+}
+
+/* A reading to take again before anything is built on it: it fits nothing, or it is the worst
+ * fitting when no fault of the list leads. */
+static size_t doubtful(const jv_finder *f) {
+    static const double even = 0.5, uneasy = 3.0;
+    bool none = f->odds[0].suspect + 1 == f->n_suspects && f->odds[0].probability > even;
+    return odd_entry(f, false, none ? uneasy : misfit_at);
 }
 
 /* --- expectations --- */
@@ -251,12 +265,14 @@ jv_status jv_finder_closure(jv_finder *f, jv_closure *out) {
     if (f->repaired != JV_FIND_NONE)
         return after_repair(f, out);
     bool has = false;
-    size_t odd = odd_entry(f);
+    size_t odd = odd_entry(f, true, misfit_at);
     out->suspect = leader(f, &out->probability);
     out->state = JV_FIND_LOOKING;
     if (out->suspect + 1 == f->n_suspects || odd != JV_FIND_NONE) {
-        static const double even = 0.5;
-        bool none = out->suspect + 1 == f->n_suspects && out->probability > even;
+        static const double surely = 0.8;
+        enum { ENOUGH = 3 }; /* readings, before no fault of the list is believed */
+        bool none = out->suspect + 1 == f->n_suspects && out->probability > surely &&
+                    n_readings(f) >= ENOUGH && doubtful(f) == JV_FIND_NONE;
         if (none || odd != JV_FIND_NONE)
             out->state = JV_FIND_UNEXPLAINED;
         if (odd != JV_FIND_NONE) {
@@ -269,7 +285,8 @@ jv_status jv_finder_closure(jv_finder *f, jv_closure *out) {
     }
     size_t missing = own_missing(f, out->suspect, &has);
     out->own_read = has && missing == JV_FIND_NONE;
-    bool clear = out->probability >= (has ? f->options.name_at : clear_odds);
+    bool doubt = doubtful(f) != JV_FIND_NONE;
+    bool clear = !doubt && out->probability >= (has ? f->options.name_at : clear_odds);
     if (clear && missing == JV_FIND_NONE && n_readings(f) > 0)
         out->state = JV_FIND_NAMED;
     if (out->state != JV_FIND_NAMED)
@@ -303,13 +320,21 @@ static jv_status next_check(jv_finder *f, const jv_closure *now, jv_next *out) {
     bool has;
     bool leads = now->suspect + 1 != f->n_suspects && now->probability >= f->options.name_at;
     size_t own = leads ? own_missing(f, now->suspect, &has) : JV_FIND_NONE;
-    if (own != JV_FIND_NONE) {
+    if (own != JV_FIND_NONE && doubtful(f) == JV_FIND_NONE) {
         out->kind = JV_NEXT_CONFIRM;
         out->check = own;
         out->suspect = now->suspect;
         out->minutes = jv_check_minutes(f, own);
         out->leading[0] = now->suspect;
         out->n_leading = 1;
+        return JV_OK;
+    }
+    /* What fits nothing is read again before anything is built on it. */
+    size_t odd = doubtful(f);
+    if (odd != JV_FIND_NONE) {
+        out->kind = JV_NEXT_CHECK;
+        out->check = f->entries[odd].check;
+        out->minutes = f->checks[out->check].view.minutes;
         return JV_OK;
     }
     if (n_readings(f) >= MOST_CHECKS)

@@ -12,7 +12,7 @@ static const double least_log = -18.0;
 /* A reading is wild with this probability: a slip of the probe or the pen. */
 static const double wild = 0.002;
 /* A symptom is told wrong with this probability. */
-static const double mistold = 0.005;
+static const double mistold = 3e-5;
 /* A symptom under "none of these" is a toss. */
 static const double toss = 0.5;
 /* What a person sees of speeds and stops, V: of 0.15 V in the engine trial; of a watch, whose
@@ -84,7 +84,8 @@ static jv_status read_state(jv_finder *f, size_t k, const jv_find_check *c, doub
     jv_status status = jv_expect_now(f, k, c->setup, c->look, &mean, &var, f->scratch2);
     if (status != JV_OK)
         return status;
-    double total = var + jv_reading_noise(f, c, y), sd = sqrt(total);
+    double total = var + jv_reading_noise(f, c, y) + jv_reading_bend(f, c, mean);
+    double sd = sqrt(total);
     double z = (y - mean) / sd;
     double fits = (1.0 - wild) * exp(-0.5 * z * z) / (root_two_pi * sd);
     double flat = wild * jv_reading_flat(f, c);
@@ -436,7 +437,7 @@ jv_status jv_odds_apply(jv_finder *f, jv_entry *e) {
     jv_status status = JV_OK;
     if (e->kind == JV_ENTRY_SYMPTOM && !e->proof) {
         status = read_symptom(f, e);
-    } else if (e->kind == JV_ENTRY_READING && !e->proof) {
+    } else if (e->kind == JV_ENTRY_READING && !e->proof && !e->dropped) {
         jv_find_check *c = &f->checks[e->check];
         c->taken = true;
         jv_check_open_place(f, e->check);

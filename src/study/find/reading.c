@@ -56,6 +56,18 @@ double jv_reading_noise(const jv_finder *f, const jv_find_check *c, double y) {
     return square(r->counts * r->step * uniform) + square(probe_sd_v) + square(model_share * y);
 }
 
+double jv_reading_bend(jv_finder *f, const jv_find_check *c, double mean) {
+    /* Between severity cells a reading bends by a few percent of what the fault does to it. */
+    static const double bend = 0.02;
+    double sound = c->sound;
+    if (isnan(sound)) {
+        if (jv_expect_look(f, f->sound, c->setup, c->look, &sound, NULL) != JV_OK)
+            return 0.0;
+        f->checks[c - f->checks].sound = sound;
+    }
+    return square(bend * (mean - sound));
+}
+
 double jv_reading_flat(const jv_finder *f, const jv_find_check *c) {
     (void)f;
     return 1.0 / flat_range[c->view.kind < JV_CHECK_LOOK ? c->view.kind : 0];

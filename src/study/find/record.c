@@ -37,7 +37,6 @@ typedef struct jv_try {
     size_t settled[SETTLED];
     size_t n_settled;
     bool faded[2];
-    bool chatters; /* relays or sensors find no state that lasts */
     int8_t *mode;
     double *x;
     double minv[JV_MAX_GATES * JV_MAX_GATES];
@@ -368,8 +367,8 @@ static bool find(jv_try *t, jv_status *status) {
             return false;
         moves++;
     }
-    t->chatters = moves >= MOVES;
-    return false;
+    /* A sensor that starves and recovers in turn: the state met last stands for both. */
+    return moves >= MOVES;
 }
 
 void jv_record_emf(const jv_find_setup *s, const jv_net *net, const uint32_t *motor,
@@ -403,7 +402,7 @@ static bool keep(jv_try *t, jv_record *r) {
 }
 
 static jv_status by_rank(jv_finder *f, const jv_find_state *state, jv_find_setup *s, jv_record *r,
-                         bool *found, bool *chatters) {
+                         bool *found) {
     jv_try t;
     memset(&t, 0, sizeof t);
     t.f = f;
@@ -416,7 +415,6 @@ static jv_status by_rank(jv_finder *f, const jv_find_state *state, jv_find_setup
     memcpy(t.mode, s->mode, s->net->n_elements * sizeof *t.mode);
     jv_status status = JV_OK;
     *found = find(&t, &status);
-    *chatters = t.chatters;
     if (*found) {
         jv_record_emf(s, s->net, s->motor, t.x, r->emf);
         if (!keep(&t, r))
@@ -448,13 +446,13 @@ jv_status jv_record_get(jv_finder *f, size_t state, size_t setup, jv_record **ou
         return JV_ERR_MEMORY;
     r->x = jv_zalloc((size_t)s->n + 1, sizeof *r->x);
     r->emf = jv_zalloc(s->n_motors + 1, sizeof *r->emf);
-    bool found = false, chatters = false;
+    bool found = false;
     jv_status status = r->x && r->emf ? JV_OK : JV_ERR_MEMORY;
     r->how = JV_RECORD_NOTHING;
     if (status == JV_OK && s->usable)
-        status = by_rank(f, st, s, r, &found, &chatters);
+        status = by_rank(f, st, s, r, &found);
     f->n_rank += found;
-    if (status == JV_OK && s->usable && !found && !chatters)
+    if (status == JV_OK && s->usable && !found)
         status = jv_record_whole(f, st, s, r);
     if (status != JV_OK) {
         jv_record_free(&r);

@@ -156,7 +156,7 @@ static jv_status solve_live(jv_whole *w, bool *found) {
         if (!settle(w))
             return factor(w, found);
     }
-    return JV_OK; /* it chatters */
+    return factor(w, found); /* it chatters: the state met last stands for both */
 }
 
 static jv_status make_spare(jv_whole *w) {
