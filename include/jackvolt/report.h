@@ -5,6 +5,9 @@
 #include "jackvolt/circuit.h"
 #include "jackvolt/drop.h"
 #include "jackvolt/render.h"
+#include "jackvolt/review.h"
+#include "jackvolt/scatter.h"
+#include "jackvolt/sequence.h"
 #include "jackvolt/status.h"
 #include "jackvolt/text.h"
 
@@ -23,9 +26,12 @@ typedef enum jv_report_kind {
 /* What a page is made of. Everything is borrowed and must outlive the call. */
 typedef struct jv_report {
     jv_report_kind kind;
-    const jv_circuit *circuit; /* needed */
-    const jv_drop *drop;       /* needed; every case of it is listed */
-    const jv_drop *healthy;    /* the same cases without the faults put in; NULL = no faults */
+    const jv_circuit *circuit;   /* needed */
+    const jv_drop *drop;         /* needed; every case of it is listed */
+    const jv_drop *healthy;      /* the same cases without the faults put in; NULL = no faults */
+    const jv_sequence *sequence; /* NULL = not run, and so for those that follow */
+    const jv_review *review;
+    const jv_scatter *scatter;
     const char *drawn_case;    /* the case that is drawn; NULL = the one nearest to its limit */
     const char *const *faults; /* as they were put in, for the record */
     size_t n_faults;

@@ -83,6 +83,9 @@ const char *const jv_report_css[] = {
     ".line-actual{stroke:var(--ink);stroke-width:2.2;fill:none}\n",
     ".line-healthy{stroke:var(--good);stroke-width:1.8;fill:none;stroke-dasharray:6 3}\n",
     ".line-limit{stroke:var(--bad);stroke-width:1.6;fill:none;stroke-dasharray:2 3}\n",
+    ".line-third{stroke:var(--mark);stroke-width:1.6;fill:none;stroke-dasharray:8 2 2 2}"
+    ".line-event{stroke:var(--bad);stroke-width:1;fill:none}"
+    ".bar{fill:var(--mark)}.bar-bad{fill:var(--bad)}h3{font-size:1rem;margin:1rem 0 .3rem}\n",
     ".drop{fill:var(--tint);stroke:none}.drop-worst{fill:var(--bad);stroke:none}\n",
     "@media (max-width:40rem){svg.diagram{width:auto;min-width:var(--legible)}"
     "svg.plot{min-width:50rem}h1{font-size:1.35rem}}\n",

@@ -56,9 +56,13 @@ const char *jv_report_part_name(jv_report_work *work, size_t part);
  * level_v; jv_circuit_terminals() or more = inside a part. The case has a way. */
 size_t jv_report_base(const jv_drop_case *k, double *level_v);
 
-/* svg_drawing.c, svg_stair.c */
+/* svg_drawing.c, svg_stair.c, svg_time.c, svg_odds.c */
 void jv_report_draw(jv_report_work *work, jv_tag *section, bool sensors);
 void jv_report_stair(jv_report_work *work, jv_tag *section);
+void jv_report_time(jv_report_work *work, jv_tag *section);
+void jv_report_odds(jv_report_work *work, jv_tag *section, const jv_scatter_watch *w);
+bool jv_is_source(const jv_circuit *c, size_t part);
+bool jv_is_motor(const jv_circuit *c, size_t part);
 
 /* sections */
 void jv_section_cautions(jv_report_work *work, jv_tag *section);
@@ -74,6 +78,12 @@ void jv_section_record(jv_report_work *work, jv_tag *section);
 void jv_section_owner_found(jv_report_work *work, jv_tag *section);
 void jv_section_owner_not(jv_report_work *work, jv_tag *section);
 void jv_section_owner_call(jv_report_work *work, jv_tag *section);
+void jv_section_sequence(jv_report_work *work, jv_tag *section);
+void jv_section_review(jv_report_work *work, jv_tag *section);
+void jv_section_scatter(jv_report_work *work, jv_tag *section);
+bool jv_has_sequence(const jv_report_work *work);
+bool jv_has_review(const jv_report_work *work);
+bool jv_has_scatter(const jv_report_work *work);
 bool jv_has_way(const jv_report_work *work);
 bool jv_has_remarks(const jv_report_work *work);
 

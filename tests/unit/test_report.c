@@ -84,7 +84,13 @@ static void make(page *p, jv_circuit *c, jv_report_kind kind, const char *fault,
     how.faults = NULL;
     if (fault)
         assert_int_equal(jv_drop_run(c, &how, &p->healthy), JV_OK);
-    jv_report report = {kind, c, p->drop, p->healthy, drawn, &fault, fault ? 1 : 0};
+    jv_report report = {.kind = kind,
+                        .circuit = c,
+                        .drop = p->drop,
+                        .healthy = p->healthy,
+                        .drawn_case = drawn,
+                        .faults = &fault,
+                        .n_faults = fault ? 1 : 0};
     jv_style style = {0};
     assert_int_equal(jv_report_page(&report, &style, &p->text), JV_OK);
     jv_faults_free(&faults);
@@ -458,6 +464,59 @@ static void long_circuits_are_drawn_or_said_to_be_too_long(void **state) {
     }
 }
 
+/* The page and the studies themselves say the same. */
+static void studies_in_time_and_odds_stand_on_the_page(void **state) {
+    (void)state;
+    jv_circuit *c = read_file("corroded-stud.json");
+    page p = {.circuit = c};
+    jv_sequence *q = NULL;
+    jv_review *review = NULL;
+    jv_scatter *scatter = NULL;
+    jv_style style = {0};
+    jv_sequence_options fast = {.no_cures = true};
+    jv_scatter_options few = {.draws = 2000, .seed = 1, .no_worst = true};
+    assert_int_equal(jv_drop_run(c, NULL, &p.drop), JV_OK);
+    assert_int_equal(jv_sequence_run(c, &fast, &q), JV_OK);
+    assert_int_equal(jv_review_run(c, &review), JV_OK);
+    assert_int_equal(jv_scatter_run(c, &few, &scatter), JV_OK);
+    jv_report report = {
+        .circuit = c, .drop = p.drop, .sequence = q, .review = review, .scatter = scatter};
+    assert_int_equal(jv_report_page(&report, &style, &p.text), JV_OK);
+    parse(&p);
+    check_form(&p, JV_REPORT_FULL);
+    assert_true(number_of(&p, "count(//h:section[@id='sequence']/h:section[2]//h:tbody/h:tr)") ==
+                (double)q->n_events);
+    for (size_t i = 0; i < q->n_watches; i++) {
+        char path[PATH_ROOM], expected[PATH_ROOM];
+        if (isnan(q->watches[i].lowest_v))
+            continue;
+        snprintf(path, sizeof path, "string(//h:section[@id='sequence']//h:tr[h:th='%s']/h:td[3])",
+                 q->watches[i].name);
+        snprintf(expected, sizeof expected, "%.2f V", q->watches[i].lowest_v);
+        assert_text(&p, path, expected);
+    }
+    assert_true(number_of(&p, "count(//h:section[@id='review']//h:tbody/h:tr)") ==
+                (double)review->n_rows);
+    assert_true(number_of(&p, "count(//h:section[@id='review']//h:td[. = 'fail'])") ==
+                (double)review->failed);
+    for (size_t i = 0; i < scatter->n_watches; i++) {
+        char path[PATH_ROOM], expected[PATH_ROOM];
+        if (!scatter->watches[i].counts)
+            continue;
+        snprintf(path, sizeof path, "string(//h:section[@id='odds']//h:tr[h:th='%s']/h:td[2])",
+                 scatter->watches[i].name);
+        snprintf(expected, sizeof expected, "%.2f %%",
+                 100.0 * scatter->watches[i].trip_probability);
+        assert_text(&p, path, expected);
+    }
+    /* The drawing of the odds shows each draw once: below its limit in one colour. */
+    assert_true(number_of(&p, "count(//h:section[@id='odds']//s:rect[@class='bar-bad'])") > 0.0);
+    jv_sequence_free(&q);
+    jv_review_free(&review);
+    jv_scatter_free(&scatter);
+    drop_page(&p);
+}
+
 static void every_failed_allocation_is_an_error(void **state) {
     (void)state;
     jv_circuit *c = read_file("small-trailer.json");
@@ -491,6 +550,7 @@ int main(void) {
         cmocka_unit_test(markup_and_what_xml_cannot_hold_in_names_do_no_harm),
         cmocka_unit_test(a_case_that_is_not_there_is_refused),
         cmocka_unit_test(long_circuits_are_drawn_or_said_to_be_too_long),
+        cmocka_unit_test(studies_in_time_and_odds_stand_on_the_page),
         cmocka_unit_test(every_failed_allocation_is_an_error),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,4 +1,4 @@
-// check.mjs - the reports in a real browser: BUILD_DIR MODULES_DIR OUT_DIR
+// check-browser.mjs - the reports in a real browser: BUILD_DIR MODULES_DIR OUT_DIR
 // SPDX-License-Identifier: MIT
 //
 // Every example as a report, a sheet and an owner's page: nothing overlaps, nothing is cut,
@@ -123,6 +123,9 @@ try {
         }
     const faulty = write('circuits/long-trailer.json', '', ['--fault', 'ground stud: 35 mohm added']);
     await checkPage(browser, faulty, '', false);
+    // Every section that there is.
+    const whole = write('circuits/corroded-stud.json', '', ['--with', 'all']);
+    await checkPage(browser, whole, '', true);
     for (const kind of ['', 'sheet', 'owner']) {
         const file = write('circuits/long-trailer.json', kind);
         await browser.open(pathToFileURL(file).href);
