@@ -72,8 +72,8 @@ OBJECTS := $(LIB_OBJECTS) $(CLI_OBJECTS) $(SUPPORT_OBJECTS) $(BENCH_OBJECTS) $(T
 .DELETE_ON_ERROR:
 .SECONDARY:
 .PHONY: all check check-long asan coverage fuzz golden bench lint lint-builds lint-headers \
-        lint-text lint-tidy lint-cppcheck layers format docs install uninstall dist deps demo \
-        deps-browser check-browser help clean tests fuzz-programs bench-programs
+        lint-text lint-tidy lint-cppcheck layers format docs install uninstall dist deps demo help \
+        deps-browser check-browser pictures clean tests fuzz-programs bench-programs
 all: $(LIBRARY) $(SHARED) $(PROGRAM) ## the library and the program
 
 # --- build ----------------------------------------------------------------------
@@ -192,7 +192,8 @@ deps: ## install what building and testing need (apt; elsewhere the names are pr
 deps-browser: ## install what check-browser needs: Chromium, node, two checkers from npm
 	@tests/browser/deps.sh build/browser
 check-browser: all ## the reports in a real browser; pictures of them in build/browser/pages
-	@node tests/browser/check.mjs $(B) build/browser build/browser/pages
+pictures: all ## write the pictures of the README anew
+check-browser pictures: ; @node tests/browser/$@.mjs $(B) build/browser build/browser/pages
 demo: all ## the main job: the trailer with five jacks on one feed
 	@$(B)/jackvolt drop circuits/long-trailer.json || [ $$? -eq 1 ]
 help: ## this list

@@ -113,7 +113,8 @@ static void name_limits(jv_time_plot *t, const jv_time_panel *p) {
     double x = width - right_room - 4.0, before = -INFINITY;
     for (size_t i = 0; i < t->q->n_watches; i++) {
         const jv_sequence_watch *w = &t->q->watches[i];
-        double y = y_of(p, w->limit_v) + 11.0; /* the curve is above, one hopes */
+        double y =
+            y_of(p, w->limit_v) + 11.0; /* below its line: the curve is above while all is well */
         if (fabs(y - before) < text_step)
             y = before + text_step;
         before = y;

@@ -11,19 +11,19 @@ const build = path.resolve(process.argv[2]);
 const scratch = path.join(build, 'pictures');
 mkdirSync(scratch, { recursive: true });
 
-// What is taken: a page, the element (CSS selector) and the width of the window.
+// What is taken: a page, the element (CSS selector), the width of the window and the scale.
 const wanted = [
-    ['circuit', ['circuits/small-trailer.json', '--case', 'lifting'], '#circuit svg', 1000],
-    ['staircase', ['circuits/long-trailer.json', '--fault', 'ground stud: 20 mohm added'], '#stairs svg', 860],
-    ['sequence', ['circuits/corroded-stud.json', '--with', 'sequence'], '#sequence svg', 860],
-    ['odds', ['circuits/corroded-stud.json', '--with', 'odds', '--seed', '1'], '#odds svg', 860],
-    ['sheet', ['circuits/small-trailer.json', '--sheet', '--case', 'lifting'], 'main', 900],
-    ['owner', ['circuits/corroded-stud.json', '--owner'], 'main', 720],
+    ['circuit', ['circuits/small-trailer.json', '--case', 'lifting'], '#circuit svg', 1000, 0.9],
+    ['staircase', ['circuits/long-trailer.json', '--fault', 'ground stud: 20 mohm added'], '#stairs svg', 860, 0.9],
+    ['sequence', ['circuits/corroded-stud.json', '--with', 'sequence'], '#sequence svg', 860, 0.9],
+    ['odds', ['circuits/corroded-stud.json', '--with', 'odds', '--seed', '1'], '#odds svg', 860, 0.9],
+    ['sheet', ['circuits/small-trailer.json', '--sheet', '--case', 'lifting'], 'main', 900, 0.6],
+    ['owner', ['circuits/corroded-stud.json', '--owner'], 'main', 720, 0.6],
 ];
 
 const browser = await Browser.start();
 try {
-    for (const [name, args, selector, width] of wanted) {
+    for (const [name, args, selector, width, scale] of wanted) {
         const file = path.join(scratch, `${name}.html`);
         const ran = spawnSync(path.join(build, 'jackvolt'), ['report', ...args, '-o', file], { encoding: 'utf8' });
         if (ran.status > 1) throw new Error(ran.stderr);
@@ -33,7 +33,7 @@ try {
         await browser.view(width, height, false);
         const box = await browser.run(
             `const b = document.querySelector(${JSON.stringify(selector)}).getBoundingClientRect();
-             return {x: b.x, y: b.y, width: b.width, height: b.height, scale: 1};`);
+             return {x: b.x, y: b.y, width: b.width, height: b.height, scale: ${scale}};`);
         const { data } = await browser.cdp('Page.captureScreenshot', { format: 'png', clip: box });
         writeFileSync(path.join('docs', 'img', `${name}.png`), Buffer.from(data, 'base64'));
     }
