@@ -179,22 +179,23 @@ static cli_exit run_join(cli_job *job) {
     return code;
 }
 
-static cli_exit run_study(cli_job *job, const cli_circuit *given, jv_scatter_options *how) {
+static cli_exit run_study(cli_job *job, const cli_circuit *given, const jv_scatter_options *asked) {
+    jv_scatter_options how = *asked;
     cli_progress progress = {0};
     progress.shown = isatty(STDERR_FILENO) && !job->common.style.quiet;
     progress.start = progress.last = now_s();
-    how->go_on = go_on;
-    how->ctx = &progress;
+    how.go_on = go_on;
+    how.ctx = &progress;
     struct sigaction before;
     listen(&before);
     jv_scatter *scatter = NULL;
-    jv_status status = jv_scatter_run(given->circuit, how, &scatter);
+    jv_status status = jv_scatter_run(given->circuit, &how, &scatter);
     sigaction(SIGINT, &before, NULL);
     if (progress.written)
         fputs("\r\033[K", stderr);
     if (status != JV_OK)
         return tell_status(job, status);
-    cli_exit code = put_out(job, scatter, how->of != 0);
+    cli_exit code = put_out(job, scatter, how.of != 0);
     jv_scatter_free(&scatter);
     return code;
 }

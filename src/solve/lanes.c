@@ -276,9 +276,9 @@ JV_LANE_BODY unsigned look_at_sink(jv_lanes *l, size_t k, const jv_lane *x) {
     unsigned same = 0;
     for (unsigned n = 0; n < JV_LANES; n++) {
         int8_t was = l->mode[k][n], now = was;
-        if (was == JV_MODE_LIMIT && v[n] < most[n] - border_v)
-            now = JV_MODE_LINEAR;
-        else if (was == JV_MODE_BACK && v[n] > least[n] + border_v)
+        bool back_on_slope = (was == JV_MODE_LIMIT && v[n] < most[n] - border_v) ||
+                             (was == JV_MODE_BACK && v[n] > least[n] + border_v);
+        if (back_on_slope)
             now = JV_MODE_LINEAR;
         else if (was == JV_MODE_LINEAR && v[n] > most[n] + border_v)
             now = JV_MODE_LIMIT;

@@ -133,10 +133,11 @@ JV_LANE_BODY void normals(const jv_lane *u, jv_lane *z) {
     }
     *z = q * up / down;
     /* Beyond the middle q^2 is above middle^2, and r negative: its sign tells. */
-    jv_lane_bits signs = (jv_lane_bits)r >> 63;
+    const uint64_t sign = 63; /* the place of it */
+    jv_lane_words signs = (jv_lane_words)r >> sign;
     unsigned tails = 0;
     for (unsigned k = 0; k < JV_SIDE; k++)
-        tails |= (unsigned)signs[k] & 1u << k;
+        tails |= (unsigned)signs[k] << k;
     for (unsigned k = 0; tails; k++, tails >>= 1)
         if (tails & 1u)
             (*z)[k] = tail((*u)[k]);
