@@ -55,7 +55,7 @@ typedef struct jv_motion {
     double *strict;    /* of each state: its tolerance */
     int8_t *modes;     /* kept while pieces are looked at */
     double error_last; /* of the step before: the controller looks at both */
-    bool other_laws; /* than straight lines and sinks */
+    bool other_laws;   /* than straight lines and sinks */
     size_t steps, rejected, evaluations, factors;
     jv_arena arena;
 } jv_motion;
