@@ -20,11 +20,11 @@ typedef struct jv_said {
     uint32_t *runs;
     uint32_t *switched;
 } jv_said;
-void jv_case_take_lift(jv_reader *r, void *said, const jv_key *key, jv_source from);
-void jv_case_take_lower(jv_reader *r, void *said, const jv_key *key, jv_source from);
-void jv_case_take_on(jv_reader *r, void *said, const jv_key *key, jv_source from);
-void jv_case_take_off(jv_reader *r, void *said, const jv_key *key, jv_source from);
-void jv_case_take_comment(jv_reader *r, void *said, const jv_key *key, jv_source from);
+void jv_case_take_lift(jv_reader *r, void *object, const jv_key *key, jv_source from);
+void jv_case_take_lower(jv_reader *r, void *object, const jv_key *key, jv_source from);
+void jv_case_take_on(jv_reader *r, void *object, const jv_key *key, jv_source from);
+void jv_case_take_off(jv_reader *r, void *object, const jv_key *key, jv_source from);
+void jv_case_take_comment(jv_reader *r, void *object, const jv_key *key, jv_source from);
 
 /* part_map.c: keys of a part that are maps or lists; a slot each entry. */
 void jv_part_map_take(jv_reader *r, unsigned number, const jv_key *key, jv_source from);

@@ -280,7 +280,7 @@ static void print_cures(const jv_sequence *s, const jv_style *style, jv_text *ou
             bool helps = !isnan(c->amount);
             if (helps != (pass == 0))
                 continue;
-            jv_text_addf(&line, "%s%s", c->text, s->n_watches > 1 ? "" : "");
+            jv_text_add(&line, c->text);
             jv_text_add(out, helps ? "  + " : "  - ");
             wrapped(out, &line, 4, style);
         }

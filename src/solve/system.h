@@ -56,7 +56,7 @@ size_t jv_system_modes(jv_system *s, size_t most);
 /* Residual, its scale and the Jacobian at x. Returns the largest |f| / scale. */
 double jv_system_evaluate(jv_system *s);
 /* One element's part of that, added to f, scale and ax as they stand. */
-void jv_system_stamp(jv_system *s, size_t element);
+void jv_system_stamp(jv_system *s, size_t k);
 /* Name of what an unknown belongs to, for messages: a terminal or a part. */
 const char *jv_system_unknown_name(const jv_system *s, int unknown);
 size_t jv_system_memory(const jv_system *s);

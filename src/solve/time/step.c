@@ -190,7 +190,7 @@ static void states_back(jv_motion *m, double *k) {
     for (size_t at = 0; at < m->n_bodies; at++) {
         const jv_body *b = &m->bodies[at];
         size_t n = b->kind->n_states, core = b->kind->n_core, x = jv_motion_x(m, b);
-        double i = n ? k[b->row] : 0.0, side[JV_BODY_STATES];
+        double i = n ? k[b->row] : 0.0, side[JV_BODY_STATES] = {0};
         for (size_t c = 0; c < n; c++)
             side[c] = b->rate[c] + m->fixed[x + c] + b->rate_i[c] * i;
         for (size_t r = 0; r < core; r++) {

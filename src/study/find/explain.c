@@ -139,7 +139,8 @@ static bool matches(const jv_check *v, const jv_check *w, bool turned) {
     size_t plus = turned ? w->minus : w->plus, minus = turned ? w->plus : w->minus;
     if (v->kind != w->kind || v->setup != w->setup || v->loading != w->loading)
         return false;
-    if (v->n_off != w->n_off || (v->n_off && memcmp(v->off, w->off, v->n_off * sizeof *v->off)))
+    if (v->n_off != w->n_off ||
+        (v->n_off && memcmp(v->off, w->off, v->n_off * sizeof *v->off) != 0))
         return false;
     return by_part ? v->part == w->part : v->plus == plus && v->minus == minus;
 }

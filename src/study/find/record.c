@@ -117,6 +117,19 @@ static bool invert(double *m, double *out, const double *size, size_t n) {
     return true;
 }
 
+/* Row i of the small system gets v times V A^-1 U, row being v's row of A^-1. */
+static void add_row(jv_try *t, size_t i, double v, const double *row, double *m) {
+    for (size_t j = 0; j < t->n; j++) {
+        const jv_gate *o = &t->gates[j];
+        for (size_t k = 0; k < o->nu; k++) {
+            double add = v * row[o->iu[k]] * o->u[k];
+            m[j] += add;
+            if (i == j)
+                t->size[i] += fabs(add);
+        }
+    }
+}
+
 /* Row i of R + V A^-1 U; a fixed gate has 1 on its diagonal and its amount as right side. */
 static jv_status equations(jv_try *t, double *m, double *b) {
     size_t n = t->n;
@@ -131,15 +144,7 @@ static jv_status equations(jv_try *t, double *m, double *b) {
             if (!row)
                 return JV_ERR_MEMORY;
             b[i] += g->v[a] * t->s->x[g->iv[a]];
-            for (size_t j = 0; j < n; j++) {
-                const jv_gate *o = &t->gates[j];
-                for (size_t k = 0; k < o->nu; k++) {
-                    double add = g->v[a] * row[o->iu[k]] * o->u[k];
-                    m[i * n + j] += add;
-                    if (i == j)
-                        t->size[i] += fabs(add);
-                }
-            }
+            add_row(t, i, g->v[a], row, m + i * n);
         }
         t->size[i] = t->size[i] > 0.0 ? t->size[i] : 1e-30;
     }

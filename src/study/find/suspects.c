@@ -149,7 +149,8 @@ static jv_find_suspect *add(jv_maker *m, double weight) {
     }
     jv_find_suspect *s = &f->suspects[f->n_suspects];
     memset(s, 0, sizeof *s);
-    m->weight[f->n_suspects++] = weight;
+    if (m->weight) /* always: it grew with the suspects */
+        m->weight[f->n_suspects++] = weight;
     s->own[0] = s->own[1] = JV_FIND_NONE;
     s->view.part[0] = s->view.part[1] = JV_FIND_NONE;
     return s;
@@ -300,6 +301,8 @@ static void make_pairs(jv_maker *m) {
  * "none of these" leaves. */
 static void make_priors(jv_maker *m, size_t singles) {
     jv_finder *f = m->f;
+    if (!m->weight) /* no suspect was made */
+        return;
     double sum = 0.0, all = 0.0;
     for (size_t k = 0; k < singles; k++)
         sum += m->weight[k];

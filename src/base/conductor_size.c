@@ -1,4 +1,4 @@
-/* size.c - read and print conductor sizes. SPDX-License-Identifier: MIT */
+/* conductor_size.c - read and print conductor sizes. SPDX-License-Identifier: MIT */
 #include "base/plain.h"
 #include "jackvolt/quantity.h"
 
