@@ -1,5 +1,5 @@
 /* prices.c - price lists of cable. SPDX-License-Identifier: MIT */
-#include "jackvolt/size.h"
+#include "jackvolt/prices.h"
 
 #include "read/file.h"
 
