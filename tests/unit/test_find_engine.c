@@ -1,6 +1,6 @@
 /* test_find_engine.c - the fault finder on whole circuits. SPDX-License-Identifier: MIT */
 #include "jackvolt/read.h"
-#include "study/find/finder.h"
+#include "study/find/sweep.h"
 #include "tests/support/close.h"
 #include "tests/support/truth.h"
 
@@ -90,6 +90,58 @@ static void low_rank_is_the_whole(void **state) {
         jv_finder_free(&f);
         jv_circuit_free(&c);
     }
+}
+
+typedef struct jv_sampled {
+    jv_finder *f;
+    size_t setup, seen, compared;
+    double worst;
+} jv_sampled;
+
+/* Every so many pairs are solved as a whole net with both faults in it. */
+static void compare_pair(void *ctx, size_t i, size_t k, const double *mean) {
+    enum { STRIDE = 211 };
+    jv_sampled *t = ctx;
+    if (t->seen++ % STRIDE != 0 || t->f->suspects[i].view.part[0] == t->f->suspects[k].view.part[0])
+        return;
+    jv_find_setup *s = &t->f->setups[t->setup];
+    const jv_find_suspect *a = &t->f->suspects[i], *b = &t->f->suspects[k];
+    jv_find_state both;
+    memset(&both, 0, sizeof both);
+    both.n_faults = 2;
+    both.fault[0] = t->f->states[a->first + a->n / 2].fault[0];
+    both.fault[1] = t->f->states[b->first + b->n / 2].fault[0];
+    jv_record *w = jv_zalloc(1, sizeof *w);
+    w->x = jv_zalloc((size_t)s->n + 1, sizeof *w->x);
+    w->emf = jv_zalloc(s->n_motors + 1, sizeof *w->emf);
+    assert_int_equal(jv_record_whole(t->f, &both, s, w), JV_OK);
+    for (size_t c = 0; w->how == JV_RECORD_WHOLE && c < s->n_looks; c += 5) {
+        const jv_look *look = &s->looks[c];
+        double sum = 0.0;
+        for (size_t q = 0; q < look->n; q++)
+            sum += look->weight[q] * w->x[look->index[q]];
+        t->worst = fmax(t->worst, fabs(sum - mean[c]));
+    }
+    t->compared += w->how == JV_RECORD_WHOLE;
+    jv_record_free(&w);
+}
+
+/* The sweep over all pairs predicts what solving each pair's net gives, to 1e-9 V and A. */
+static void swept_pairs_are_the_whole(void **state) {
+    (void)state;
+    jv_circuit *c = read_circuit("circuits/corroded-stud.json");
+    jv_finder *f = make(c, NULL);
+    jv_sampled t = {f, 0, 0, 0, 0.0};
+    jv_sweep all;
+    while (f->setups[t.setup].kind != JV_SETUP_RUN)
+        t.setup++;
+    assert_int_equal(jv_sweep_run(f, t.setup, compare_pair, &t, &all), JV_OK);
+    assert_true(all.singles > 20 && all.pairs > 200 && t.compared > 3);
+    assert_true(all.solves < all.pairs);
+    if (t.worst > 1e-9)
+        fail_msg("pairs differ by %g", t.worst);
+    jv_finder_free(&f);
+    jv_circuit_free(&c);
 }
 
 /* --- naming a hidden fault --- */
@@ -183,6 +235,7 @@ static void hidden_faults_are_named(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(low_rank_is_the_whole),
+        cmocka_unit_test(swept_pairs_are_the_whole),
         cmocka_unit_test(hidden_faults_are_named),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
