@@ -31,7 +31,7 @@ static bool digits(const char *s, size_t n) {
 static bool is_date(const char *s) {
     enum { YEAR = 4, MONTH_AT = 5, DAY_AT = 8, LENGTH = 10 };
     size_t n = 0;
-    while (s[n] != '\0' && n <= LENGTH) {
+    while (n <= LENGTH && s[n] != '\0') {
         n++;
     }
     if (n != LENGTH || !digits(s, YEAR) || s[YEAR] != '-' || !digits(s + MONTH_AT, 2) ||

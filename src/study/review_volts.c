@@ -251,7 +251,7 @@ static double least_over_cases(jv_review_work *w, const jv_fault *faults, size_t
     *loading = NULL;
     for (size_t i = 0; i < w->c->n_cases && w->status == JV_OK; i++) {
         jv_bench *b = NULL;
-        jv_bench_answer a;
+        jv_bench_answer a = {.worst = INFINITY};
         if (running_only && !w->c->cases[i].n_runs)
             continue;
         w->status = jv_bench_open(w->c, &w->c->cases[i], faults, n_faults, &b);
@@ -260,8 +260,6 @@ static double least_over_cases(jv_review_work *w, const jv_fault *faults, size_t
             jv_bench_question q = {.measure = measure, .ctx = &ctx};
             if (!b->net->elements[ctx.element].open)
                 w->status = jv_bench_worst(b, &q, &a, NULL);
-            else
-                a.worst = INFINITY;
         }
         if (w->status == JV_OK && a.worst < least) {
             least = a.worst;

@@ -5,9 +5,6 @@
 #include <stdint.h>
 #include <string.h>
 
-#include <cjson/cJSON.h>
-#include <libxml/parser.h>
-#include <libxml/tree.h>
 #include <math.h>
 #include <cmocka.h>
 
@@ -16,45 +13,7 @@
 #include "jackvolt/render.h"
 #include "jackvolt/review.h"
 #include "tests/support/close.h"
-
-/* A sound circuit: one jack, fuse at the post, cable out and back. `%s` are more parts and more
- * sections of the file. */
-static const char sound[] =
-    "{\"circuit\": \"sound\", \"revision\": \"C\", \"parts\": {"
-    "\"battery\": {\"is\": \"battery\", \"plus\": \"p\", \"minus\": \"m\", \"open_circuit\": "
-    "\"12.6 V\", \"resistance\": \"8 mohm\"},"
-    "\"fuse\": {\"is\": \"fuse\", \"a\": \"p\", \"b\": \"f\", \"rating\": \"40 A\", \"style\": "
-    "\"blade "
-    "E\"},"
-    "\"feed\": {\"is\": \"cable\", \"a\": \"f\", \"b\": \"x\", \"size\": \"4 AWG\", \"length\": "
-    "\"5 m\", \"insulation\": \"SGX\"},"
-    "\"return\": {\"is\": \"cable\", \"a\": \"y\", \"b\": \"m\", \"size\": \"4 AWG\", \"length\": "
-    "\"5 m\", \"insulation\": \"SGX\"},"
-    "\"jack\": {\"is\": \"jack\", \"plus\": \"x\", \"minus\": \"y\", \"rated_force\": \"2000 "
-    "lbf\", "
-    "\"rated_current\": \"24 A\", \"no_load_current\": \"4 A\", \"stall_current\": \"90 A\"}%s},"
-    "\"watches\": {\"low\": {\"at\": [\"x\", \"y\"], \"below\": \"10 V\"}},"
-    "\"cases\": {\"lift\": {\"lift\": {\"jack\": \"24 A\"}}}%s}";
-
-static jv_circuit *read_with(const char *parts, const char *sections, const char *const *sets,
-                             size_t n_sets) {
-    jv_text j = {0};
-    jv_diags d = {0};
-    jv_circuit *c = NULL;
-    jv_text_addf(&j, sound, parts, sections);
-    const jv_read_options how = {sets, n_sets};
-    jv_status status = jv_circuit_read_text(jv_text_str(&j), j.length, "sound.json", &how, &d, &c);
-    if (status != JV_OK) {
-        jv_text t = {0};
-        jv_diags_print(&d, &t);
-        print_error("%s\n", jv_text_str(&t));
-        jv_text_clear(&t);
-    }
-    assert_int_equal(status, JV_OK);
-    jv_text_clear(&j);
-    jv_diags_clear(&d);
-    return c;
-}
+#include "tests/support/review_circuit.h"
 
 static const jv_review_row *find_row(const jv_review *r, const char *rule, const char *part) {
     for (size_t i = 0; i < r->n_rows; i++)
@@ -77,7 +36,8 @@ static void expect(const expectation *e) {
     size_t n = 0;
     while (n < 4 && e->sets[n])
         n++;
-    jv_circuit *c = read_with(e->parts ? e->parts : "", e->sections ? e->sections : "", e->sets, n);
+    jv_circuit *c =
+        review_circuit(e->parts ? e->parts : "", e->sections ? e->sections : "", e->sets, n);
     jv_review *r = NULL;
     assert_int_equal(jv_review_run(c, &r), JV_OK);
     const jv_review_row *row = find_row(r, e->rule, e->part);
@@ -356,7 +316,7 @@ static void worst_case_and_drop_in_closed_form(void **state) {
     static const char *const sets[] = {"fuse.resistance=2 mohm", "feed.resistance=10 mohm",
                                        "return.resistance=10 mohm",
                                        "lift.lift.jack=21.6 A .. 26.4 A"};
-    jv_circuit *c = read_with("", "", sets, 4);
+    jv_circuit *c = review_circuit("", "", sets, 4);
     jv_review *r = NULL;
     assert_int_equal(jv_review_run(c, &r), JV_OK);
     const jv_review_row *watch = find_row(r, "watch-worst-case", "low");
@@ -398,18 +358,10 @@ static void what_is_assumed_does_not_decide(void **state) {
     jv_diags_clear(&d);
 }
 
-static const char waivers[] = ", \"waive\": {\"metal at feed\": {\"reason\": \"stock on the "
-                              "shelf\", \"name\": \"harness desk\", "
-                              "\"date\": \"2026-11-25\"}, \"metal at return\": {\"reason\": "
-                              "\"none\", \"name\": \"harness desk\", "
-                              "\"date\": \"2026-11-25\"}, \"no-such-rule\": {\"reason\": \"none\", "
-                              "\"name\": \"harness desk\", "
-                              "\"date\": \"2026-11-25\"}}";
-
 static void waived_rules_stay_in_sight(void **state) {
     (void)state;
     static const char *const sets[] = {"feed.metal=aluminium"};
-    jv_circuit *c = read_with("", waivers, sets, 1);
+    jv_circuit *c = review_circuit("", review_waivers, sets, 1);
     jv_review *r = NULL;
     assert_int_equal(jv_review_run(c, &r), JV_OK);
     const jv_review_row *row = find_row(r, "metal", "feed");
@@ -452,150 +404,6 @@ static void sources_are_those_of_the_tables(void **state) {
     assert_null(jv_review_rule_at(jv_review_rule_count()));
 }
 
-/* ---- outputs for build servers, by their structure ---- */
-
-static void batch_of(jv_review_batch *b, jv_review_entry entries[2]) {
-    static const char *const sets[] = {"feed.metal=aluminium", "feed.insulation=SGR"};
-    memset(entries, 0, 2 * sizeof *entries);
-    entries[0].path = "a circuit.json";
-    entries[0].circuit = read_with("", waivers, sets, 2);
-    assert_int_equal(jv_review_run(entries[0].circuit, &entries[0].review), JV_OK);
-    entries[1].path = "bad.json";
-    entries[1].status = JV_ERR_INPUT;
-    jv_diag_add(&entries[1].diags, JV_ERROR, JV_CODE_JSON_SYNTAX, NULL, NULL,
-                "broken <here> & there");
-    b->entries = entries;
-    b->n = 2;
-}
-
-static void batch_clear(jv_review_entry entries[2]) {
-    jv_review_free(&entries[0].review);
-    jv_circuit_free(&entries[0].circuit);
-    jv_diags_clear(&entries[1].diags);
-}
-
-static const cJSON *member(const cJSON *o, const char *key) {
-    const cJSON *m = cJSON_GetObjectItemCaseSensitive(o, key);
-    assert_non_null(m);
-    return m;
-}
-
-/* OASIS SARIF 2.1.0: 3.13 log, 3.14 run, 3.18 tool, 3.19.23 rules, 3.27 results: ruleId and
- * ruleIndex agree, kind other than "fail" has level "none", suppressions, artifact hashes. */
-static void sarif_has_the_structure_of_the_standard(void **state) {
-    (void)state;
-    jv_review_entry entries[2];
-    jv_review_batch batch;
-    batch_of(&batch, entries);
-    jv_text t = {0};
-    assert_int_equal(jv_review_batch_sarif(&batch, &t), JV_OK);
-    cJSON *log = cJSON_Parse(jv_text_str(&t));
-    assert_non_null(log);
-    assert_string_equal(member(log, "version")->valuestring, "2.1.0");
-    const cJSON *run = cJSON_GetArrayItem(member(log, "runs"), 0);
-    const cJSON *driver = member(member(run, "tool"), "driver");
-    assert_string_equal(member(driver, "name")->valuestring, "jackvolt");
-    const cJSON *rules = member(driver, "rules"), *result;
-    assert_int_equal(cJSON_GetArraySize(rules), jv_review_rule_count());
-    assert_int_equal(cJSON_GetArraySize(member(run, "artifacts")), 2);
-    const cJSON *artifact = cJSON_GetArrayItem(member(run, "artifacts"), 0);
-    assert_string_equal(member(member(artifact, "location"), "uri")->valuestring,
-                        "a%20circuit.json");
-    assert_string_equal(member(member(artifact, "hashes"), "sha-256")->valuestring,
-                        entries[0].review->sha256);
-    const cJSON *invocation = cJSON_GetArrayItem(member(run, "invocations"), 0);
-    assert_true(cJSON_IsFalse(member(invocation, "executionSuccessful")));
-    const cJSON *results = member(run, "results");
-    assert_int_equal(cJSON_GetArraySize(results), entries[0].review->n_rows);
-    size_t kinds[3] = {0}, suppressed = 0;
-    cJSON_ArrayForEach(result, results) {
-        int index = member(result, "ruleIndex")->valueint;
-        assert_string_equal(member(cJSON_GetArrayItem(rules, index), "id")->valuestring,
-                            member(result, "ruleId")->valuestring);
-        const char *kind = member(result, "kind")->valuestring;
-        const char *level = member(result, "level")->valuestring;
-        kinds[0] += strcmp(kind, "fail") == 0;
-        kinds[1] += strcmp(kind, "open") == 0;
-        kinds[2] += strcmp(kind, "pass") == 0;
-        assert_string_equal(level, strcmp(kind, "fail") == 0 ? "error" : "none");
-        assert_true(strlen(member(member(result, "message"), "text")->valuestring) > 0);
-        const cJSON *where = cJSON_GetArrayItem(member(result, "locations"), 0);
-        assert_int_equal(member(member(member(where, "physicalLocation"), "artifactLocation"),
-                                "index")
-                             ->valueint,
-                         0);
-        suppressed += cJSON_GetObjectItemCaseSensitive(result, "suppressions") != NULL;
-    }
-    assert_int_equal(kinds[0], entries[0].review->failed + 1); /* the waived one is a fail too */
-    assert_int_equal(kinds[0] + kinds[1] + kinds[2], entries[0].review->n_rows);
-    assert_int_equal(suppressed, 1);
-    cJSON_Delete(log);
-    jv_text_clear(&t);
-    batch_clear(entries);
-}
-
-static int attribute(const xmlNode *n, const char *name) {
-    xmlChar *text = xmlGetProp(n, (const xmlChar *)name);
-    assert_non_null(text);
-    double value = NAN;
-    assert_true(jv_number_read((const char *)text, &value, NULL));
-    xmlFree(text);
-    return (int)value;
-}
-
-static const xmlNode *first_element(const xmlNode *parent) {
-    const xmlNode *n = parent->children;
-    while (n && n->type != XML_ELEMENT_NODE)
-        n = n->next;
-    return n;
-}
-
-/* The form that build servers read: counts of a suite are those of its cases. */
-static void junit_counts_its_cases(void **state) {
-    (void)state;
-    jv_review_entry entries[2];
-    jv_review_batch batch;
-    batch_of(&batch, entries);
-    jv_text t = {0};
-    assert_int_equal(jv_review_batch_junit(&batch, &t), JV_OK);
-    xmlDoc *doc = xmlReadMemory(jv_text_str(&t), (int)t.length, "junit.xml", NULL, XML_PARSE_NONET);
-    assert_non_null(doc);
-    const xmlNode *root = xmlDocGetRootElement(doc);
-    assert_string_equal((const char *)root->name, "testsuites");
-    int suites = 0, all = 0, all_failures = 0, all_errors = 0;
-    for (const xmlNode *s = root->children; s; s = s->next) {
-        if (s->type != XML_ELEMENT_NODE)
-            continue;
-        int tests = 0, failures = 0, errors = 0, skipped = 0;
-        for (const xmlNode *k = s->children; k; k = k->next) {
-            if (k->type != XML_ELEMENT_NODE)
-                continue;
-            assert_string_equal((const char *)k->name, "testcase");
-            const xmlNode *o = first_element(k);
-            tests++;
-            failures += o && strcmp((const char *)o->name, "failure") == 0;
-            errors += o && strcmp((const char *)o->name, "error") == 0;
-            skipped += o && strcmp((const char *)o->name, "skipped") == 0;
-        }
-        assert_int_equal(attribute(s, "tests"), tests);
-        assert_int_equal(attribute(s, "failures"), failures);
-        assert_int_equal(attribute(s, "errors"), errors);
-        assert_int_equal(attribute(s, "skipped"), skipped);
-        suites++;
-        all += tests;
-        all_failures += failures;
-        all_errors += errors;
-    }
-    assert_int_equal(suites, 2);
-    assert_int_equal(attribute(root, "tests"), all);
-    assert_int_equal(attribute(root, "failures"), all_failures);
-    assert_int_equal(all_failures, entries[0].review->failed);
-    assert_int_equal(all_errors, 1);
-    xmlFreeDoc(doc);
-    jv_text_clear(&t);
-    batch_clear(entries);
-}
-
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(verdicts_by_hand),
@@ -603,8 +411,6 @@ int main(void) {
         cmocka_unit_test(what_is_assumed_does_not_decide),
         cmocka_unit_test(waived_rules_stay_in_sight),
         cmocka_unit_test(sources_are_those_of_the_tables),
-        cmocka_unit_test(sarif_has_the_structure_of_the_standard),
-        cmocka_unit_test(junit_counts_its_cases),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -277,7 +277,7 @@ static void add_pair(jv_maker *m, size_t a, size_t b) {
 
 static void make_pairs(jv_maker *m) {
     jv_finder *f = m->f;
-    size_t chosen[PAIRED], n = 0, singles = f->n_suspects;
+    size_t chosen[PAIRED] = {0}, n = 0, singles = f->n_suspects;
     while (n < PAIRED) {
         size_t best = singles;
         for (size_t k = 0; k < singles; k++) {
