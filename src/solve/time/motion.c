@@ -69,7 +69,8 @@ static jv_status allocate(jv_motion *m) {
             return JV_ERR_MEMORY;
     }
     m->modes = jv_arena_alloc(&m->arena, m->n_e + 1, sizeof *m->modes);
-    if (!m->modes)
+    m->served = jv_arena_alloc(&m->arena, m->n_e + 1, sizeof *m->served);
+    if (!m->modes || !m->served)
         return JV_ERR_MEMORY;
     m->scale = jv_arena_alloc(&m->arena, m->n_x + 1, sizeof *m->scale);
     m->strict = jv_arena_alloc(&m->arena, m->n_x + 1, sizeof *m->strict);
@@ -221,7 +222,7 @@ static void hold(jv_motion *m, const double *held) {
 }
 
 /* Newton with the currents of inductances held; the pieces of all laws follow. */
-static jv_status fit(jv_motion *m, const double *held, bool *found, int *bad) {
+jv_status jv_motion_fit(jv_motion *m, const double *held, bool *found, int *bad) {
     enum { STEPS = 60, FREE_STEPS = 12 };
     static const double good = 1e-12;
     jv_system *s = m->system;
@@ -284,6 +285,32 @@ static void zero_reference(jv_motion *m) {
         m->system->x[k] -= zero;
 }
 
+static bool some_starve(const jv_motion *m) {
+    for (size_t k = 0; k < m->n_e && m->other_laws; k++) {
+        const jv_element *e = &m->net->elements[k];
+        if (e->law == JV_POWER && !e->open && !(m->now[e->a] - m->now[e->b] > e->e))
+            return true;
+    }
+    return false;
+}
+
+/* Of the two roots of a constant power the upper is taken, where there is one. */
+static jv_status look_at_power(jv_motion *m, jv_point *point) {
+    jv_status status = jv_motion_power(m, 1.0);
+    if (status != JV_OK || !(m->power_w > 0.0))
+        return status;
+    if (m->power_share < 1.0) {
+        point->outcome = JV_POINT_CANNOT_DELIVER;
+        return JV_OK;
+    }
+    memcpy(m->system->x, m->fixed, m->n_y * sizeof *m->now);
+    zero_reference(m);
+    memcpy(m->now, m->system->x, m->n_y * sizeof *m->now);
+    m->settled = true;
+    point->outcome = JV_POINT_FOUND;
+    return JV_OK;
+}
+
 jv_status jv_motion_settle(jv_motion *m, bool reload, jv_point *point) {
     enum { ROUNDS = 20 };
     jv_system *s = m->system;
@@ -307,7 +334,7 @@ jv_status jv_motion_settle(jv_motion *m, bool reload, jv_point *point) {
     for (int round = 0; round < ROUNDS && moving; round++) {
         jv_status status = jv_system_anchor(s);
         if (status == JV_OK)
-            status = fit(m, held, &found, &bad);
+            status = jv_motion_fit(m, held, &found, &bad);
         if (status != JV_OK && status != JV_ERR_UNSOLVED)
             return status;
         if (!found)
@@ -318,7 +345,17 @@ jv_status jv_motion_settle(jv_motion *m, bool reload, jv_point *point) {
     }
     zero_reference(m);
     memcpy(m->now, s->x, m->n_y * sizeof *s->x);
+    m->settled = found;
     point->outcome = !found ? JV_POINT_NOT_FOUND : moving ? JV_POINT_CHATTERS : JV_POINT_FOUND;
+    if (!found || some_starve(m)) {
+        jv_status status = look_at_power(m, point);
+        if (status != JV_OK)
+            return status;
+    }
+    for (size_t k = 0; k < m->n_e && m->other_laws; k++) {
+        const jv_element *e = &m->net->elements[k];
+        m->served[k] = m->now[e->a] - m->now[e->b] > e->e;
+    }
     if (bad >= 0)
         point->where = jv_system_unknown_name(s, bad);
     point->v = s->x;
@@ -331,7 +368,10 @@ bool jv_motion_pieces_hold(jv_motion *m, const double *values) {
     memcpy(s->x, values, m->n_y * sizeof *s->x);
     for (size_t k = 0; k < m->n_e; k++) {
         int8_t mode = s->mode[k];
-        if (m->net->elements[k].law == JV_SERIES || m->net->elements[k].law == JV_POWER)
+        const jv_element *e = &m->net->elements[k];
+        if (e->law == JV_POWER && !e->open && (values[e->a] - values[e->b] > e->e) != m->served[k])
+            return false;
+        if (e->law == JV_SERIES || e->law == JV_POWER)
             continue;
         m->modes[k] = mode;
     }

@@ -54,8 +54,14 @@ typedef struct jv_motion {
     double *scale;     /* of each state */
     double *strict;    /* of each state: its tolerance */
     int8_t *modes;     /* kept while pieces are looked at */
+    bool *served;      /* constant power: above its least volts since the last settling */
     double error_last; /* of the step before: the controller looks at both */
+    bool settled;      /* the last jv_motion_settle found volts that fit */
     bool other_laws;   /* than straight lines and sinks */
+    /* Of the last look at loads of constant power (jv_motion_power): what they ask, W, the share of
+     * it that can be had, and one that gets too little. */
+    double power_w, power_share;
+    uint32_t power_part;
     size_t steps, rejected, evaluations, factors;
     jv_arena arena;
 } jv_motion;
@@ -69,6 +75,15 @@ void jv_motion_free(jv_motion **motion);
  * bodies, and find volts and currents that fit the states, currents of inductances kept. The
  * outcome is that of the network. */
 jv_status jv_motion_settle(jv_motion *m, bool load, jv_point *point);
+
+/* Newton from system->x to volts and currents that fit the states, held[] (one a body) being the
+ * currents of inductances. *found false: there are none, *bad the unknown that cannot be told. */
+jv_status jv_motion_fit(jv_motion *m, const double *held, bool *found, int *bad);
+/* How much of what the loads of constant power ask reaches them, up to `most` of it: power_w,
+ * power_share, power_part; the volts at that share into fixed (those of now stay). Loads that would
+ * get less than their least volts with none of them drawing are left out; power_w 0 = no load asks.
+ */
+jv_status jv_motion_power(jv_motion *m, double most);
 
 /* One step, not past `until`; sets t and now. JV_ERR_UNSOLVED when no step is small enough. */
 jv_status jv_motion_step(jv_motion *m, double until);

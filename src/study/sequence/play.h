@@ -113,6 +113,7 @@ typedef struct jv_play {
     size_t n_g;
     double *g[JV_PLAY_POINTS], *values[JV_PLAY_POINTS];
     bool reload, resettle, step_over, unsolved;
+    bool told_short; /* that a constant power does not reach its load: once a run */
     /* results as they grow */
     jv_sequence_event *events;
     size_t n_events, cap_events;
@@ -136,6 +137,7 @@ typedef struct jv_play {
 jv_status jv_play_run(jv_play *p); /* all but circuit, plan, options, tweak, arena zero */
 void jv_play_free(jv_play *p);
 double jv_wall_now(void);
+jv_status jv_play_make(jv_play *p); /* setup.c: net, bodies, monitors, room */
 
 /* The story. text is printf-like. */
 void jv_tell(jv_play *p, jv_happening what, uint32_t part, int32_t watch, bool serious, bool weak,

@@ -228,7 +228,7 @@ static void look_at(jv_play *p, const jv_monitor *m, jv_watch_track *w, double s
 static double held_lowest(const jv_watch_track *w, double dwell) {
     double least = INFINITY;
     if (!(dwell > 0.0))
-        return w->lowest;
+        return isinf(w->lowest) ? NAN : w->lowest;
     for (size_t i = 0; i < w->n_held; i++) {
         double most = w->held_v[i];
         size_t k = i;
