@@ -24,7 +24,7 @@ typedef struct jv_lanes_lu {
 } jv_lanes_lu;
 
 /* From a matrix in compressed columns with its numbers at the start. JV_ERR_UNSOLVED: singular. */
-jv_status jv_lanes_lu_make(int n, int *ap, int *ai, double *ax, jv_lanes_lu *out);
+jv_status jv_lanes_lu_make(int n, int *ap, int *ai, double *ax, jv_lanes_lu *f);
 void jv_lanes_lu_clear(jv_lanes_lu *f);
 /* Place of the entry of an equation and an unknown; it must be in the pattern. */
 int32_t jv_lanes_lu_place(const jv_lanes_lu *f, int equation, int unknown);
@@ -55,6 +55,7 @@ JV_LANE_BODY unsigned jv_lanes_lu_eliminate(jv_lanes_lu *f, jv_lane *b) {
     for (int i = f->n - 1; i >= 0; i--) {
         jv_lane x = b[i];
         for (int32_t u = diagonal[i] + 1; u < start[i + 1]; u++)
+            /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): made with the rest */
             x -= value[u] * b[column[u]];
         b[i] = x * inverse[i];
     }

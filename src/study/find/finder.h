@@ -264,7 +264,7 @@ static inline double jv_term_at(const jv_term *t, const double *x) {
 }
 /* --- expect.c --- */
 /* Mean of a look of a state before any evidence, and its slopes by the unknowns (may be NULL). */
-jv_status jv_expect_look(jv_finder *f, size_t state, size_t setup, size_t look, double *mean,
+jv_status jv_expect_look(jv_finder *f, size_t state, size_t setup, size_t number, double *mean,
                          double *slope);
 /* With the evidence so far. ps (may be NULL): spread of z times slope. */
 jv_status jv_expect_now(jv_finder *f, size_t state, size_t setup, size_t look, double *mean,
