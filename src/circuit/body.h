@@ -16,7 +16,7 @@
  * What jumps (stuck or turning, cut-out open) is kept in the body's work area and changes only
  * by act(), at an event: a function that rises to zero or above, or a moment that was set. */
 
-enum { JV_BODY_STATES = 6, JV_BODY_EVENTS = 8, JV_BODY_TIMER = JV_BODY_EVENTS };
+enum { JV_BODY_STATES = 7, JV_BODY_EVENTS = 8, JV_BODY_TIMER = JV_BODY_EVENTS };
 
 /* A function of an event that cannot happen now. */
 #define JV_NO_EVENT (-1e30)

@@ -56,6 +56,11 @@ static void take_stroke(jv_reader *r, void *said, const jv_key *key, jv_source f
     jv_read_flag(r, from, key, &step_of(said)->stroke_end);
 }
 
+static void take_step_ambient(jv_reader *r, void *said, const jv_key *key, jv_source from) {
+    jv_case *c = &step_of(said)->loading;
+    c->has_ambient = jv_read_quantity(r, from, key, &c->ambient);
+}
+
 static void take_watch(jv_reader *r, void *said, const jv_key *key, jv_source from) {
     const char *name = jv_read_text(r, from, key->name);
     if (name == NULL) {
@@ -98,6 +103,11 @@ const jv_row jv_step_rows[] = {
      jv_case_take_on},
     {PLAIN("off", JV_KEY_TEXT, "parts that are switched off in this step"), JV_SHAPE_LIST,
      jv_case_take_off},
+    {{"ambient", JV_KEY_QUANTITY, JV_DIM_TEMPERATURE, JV_ZERO_OK | JV_NEGATIVE_OK | JV_NO_SPREAD,
+      -60, 90, NULL, NULL, NULL,
+      "temperature around motors, cables and coils in this step; that of the sequence when absent"},
+     JV_SHAPE_KEY,
+     take_step_ambient},
     GOAL("for", JV_DIM_TIME, LONGEST_S, "how long the step lasts at most", take_for),
     GOAL("stagger", JV_DIM_TIME, 60, "time between the starts of its jacks; none when absent",
          take_stagger),

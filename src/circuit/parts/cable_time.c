@@ -40,6 +40,8 @@ static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n
                     double *x, double t) {
     jv_cable_time *w = work;
     (void)s, (void)p, (void)n, (void)x, (void)t;
+    if (e->heat) /* the air may be another in this step */
+        w->heat = *e->heat;
     w->ohm_k = e->r * e->r_slope;
     w->ohm = e->r - w->ohm_k * (e->r_at_c - 20.0);
 }

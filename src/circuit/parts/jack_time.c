@@ -99,6 +99,8 @@ static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
     m->r20 = jv_jack_sound_ohms(s, p) * copper_20 / (copper_c + winding);
     m->added = jv_jack_ohms(s, p) - jv_jack_sound_ohms(s, p);
     m->factor = 1.0;
+    m->soft_s = jv_motor_soft_start_s(s, p);
+    x[JV_MOTOR_DRIVE] = 1.0;
     m->lead_sense = 1.0;
     m->goal.extension_m = m->goal.force_n = m->goal.current_a = NAN;
     const jv_fault *f;
@@ -122,8 +124,9 @@ static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
 static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
                     double *x, double t) {
     jv_motor_time *m = work;
-    (void)n, (void)x, (void)t;
-    jv_motor_command(m, s, p, e);
+    (void)n, (void)t;
+    m->air_c = s->ambient_c;
+    jv_motor_command(m, s, p, e, x);
     const jv_run *run = jv_scene_run(s, p);
     if (!run)
         return;

@@ -1,6 +1,9 @@
 /* motor_time.c - motors of jacks and pumps in time. SPDX-License-Identifier: MIT */
 #include "circuit/parts/motor_time.h"
 
+#include "circuit/kinds.h"
+#include "circuit/parts/controller.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -11,10 +14,15 @@ const char *const jv_motor_state_names[JV_MOTOR_STATES] = {"speed, V of back EMF
                                                            "extension, m",
                                                            "winding, degC",
                                                            "case, degC",
+                                                           "drive, 0 to 1",
                                                            "work, J",
                                                            "heat, J"};
 /* An error below a millionth of these does not matter (judgement). */
-const double jv_motor_state_scale[JV_MOTOR_STATES] = {1.0, 0.01, 10.0, 10.0, 100.0, 100.0};
+const double jv_motor_state_scale[JV_MOTOR_STATES] = {1.0, 0.01, 10.0, 10.0, 0.1, 100.0, 100.0};
+
+/* A chopper's least share: it begins there (judgement; nothing turns at a twentieth of the volts).
+ */
+static const double least_drive = 0.05;
 
 static bool copper_alive(const jv_motor_time *m) {
     return m->commanded && !m->cut_out;
@@ -70,18 +78,22 @@ static void brake(const jv_motor_time *m, const double *x, double r, double r_t,
     out->rate_x[JV_MOTOR_WINDING][JV_MOTOR_U] += 2.0 * f * f * u / (r * m->heat_w);
 }
 
-static void turn(const jv_motor_time *m, const double *x, double i, jv_body_law *out) {
+/* feed: amps of the port; the motor's own are feed/d. */
+static void turn(const jv_motor_time *m, const double *x, double feed, jv_body_law *out) {
+    double d = x[JV_MOTOR_DRIVE], i = feed / d;
     double slope, u = x[JV_MOTOR_U], f = flux(m, x[JV_MOTOR_WINDING]);
     double asks = jv_motor_asks(m, x[JV_MOTOR_X], m->sense, &slope);
     if (m->series) {
         out->rate[JV_MOTOR_U] = m->spin * (i * i - m->sense * asks * asks);
-        out->rate_i[JV_MOTOR_U] = 2.0 * m->spin * i;
+        out->rate_i[JV_MOTOR_U] = 2.0 * m->spin * i / d;
+        out->rate_x[JV_MOTOR_U][JV_MOTOR_DRIVE] = -2.0 * m->spin * i * i / d;
         out->rate[JV_MOTOR_SPENT] = m->sense * u * asks * asks;
         out->rate_x[JV_MOTOR_SPENT][JV_MOTOR_U] = m->sense * asks * asks;
         return;
     }
     out->rate[JV_MOTOR_U] = m->spin * (f * i - m->sense * asks);
-    out->rate_i[JV_MOTOR_U] = m->spin * f;
+    out->rate_i[JV_MOTOR_U] = m->spin * f / d;
+    out->rate_x[JV_MOTOR_U][JV_MOTOR_DRIVE] = -m->spin * f * i / d;
     out->rate_x[JV_MOTOR_U][JV_MOTOR_X] = -m->spin * m->sense * slope;
     out->rate_x[JV_MOTOR_U][JV_MOTOR_WINDING] = m->spin * m->magnet * i;
     out->rate[JV_MOTOR_SPENT] = m->sense * u * asks;
@@ -89,30 +101,35 @@ static void turn(const jv_motor_time *m, const double *x, double i, jv_body_law 
     out->rate_x[JV_MOTOR_SPENT][JV_MOTOR_X] = m->sense * u * slope;
 }
 
-void jv_motor_law(const void *work, const double *x, double i, jv_body_law *out) {
+void jv_motor_law(const void *work, const double *x, double feed, jv_body_law *out) {
     const jv_motor_time *m = work;
     memset(out, 0, sizeof *out);
     double tw = x[JV_MOTOR_WINDING], tc = x[JV_MOTOR_CASE], u = x[JV_MOTOR_U];
     double r = ohms(m, tw), r_t = m->r20 / copper_20, f = flux(m, tw);
-    double e_i = m->series ? u : 0.0;
-    out->drop = r * i + (m->series ? i * u : f * u);
-    out->drop_i = r + e_i;
-    out->drop_x[JV_MOTOR_U] = m->series ? i : f;
-    out->drop_x[JV_MOTOR_WINDING] = r_t * i + (m->series ? 0.0 : m->magnet * u);
+    double d = x[JV_MOTOR_DRIVE], i = feed / d;
+    double all = r + (m->series ? u : 0.0), back = m->series ? 0.0 : f * u;
+    out->drop = (all * i + back) / d;
+    out->drop_i = all / (d * d);
+    out->drop_x[JV_MOTOR_U] = (m->series ? i : f) / d;
+    out->drop_x[JV_MOTOR_WINDING] = (r_t * i + (m->series ? 0.0 : m->magnet * u)) / d;
+    out->drop_x[JV_MOTOR_DRIVE] = -(2.0 * all * i + back) / (d * d);
+    out->rate[JV_MOTOR_DRIVE] = m->ramping ? (1.0 - least_drive) / m->soft_s : 0.0;
     double through = (tw - tc) / m->to_case;
     out->rate[JV_MOTOR_WINDING] = (r * i * i - through) / m->heat_w;
-    out->rate_i[JV_MOTOR_WINDING] = 2.0 * r * i / m->heat_w;
+    out->rate_i[JV_MOTOR_WINDING] = 2.0 * r * i / (m->heat_w * d);
+    out->rate_x[JV_MOTOR_WINDING][JV_MOTOR_DRIVE] = -2.0 * r * i * i / (m->heat_w * d);
     out->rate_x[JV_MOTOR_WINDING][JV_MOTOR_WINDING] = (r_t * i * i - 1.0 / m->to_case) / m->heat_w;
     out->rate_x[JV_MOTOR_WINDING][JV_MOTOR_CASE] = 1.0 / (m->to_case * m->heat_w);
     out->rate[JV_MOTOR_HEAT] = r * i * i;
-    out->rate_i[JV_MOTOR_HEAT] = 2.0 * r * i;
+    out->rate_i[JV_MOTOR_HEAT] = 2.0 * r * i / d;
+    out->rate_x[JV_MOTOR_HEAT][JV_MOTOR_DRIVE] = -2.0 * r * i * i / d;
     out->rate_x[JV_MOTOR_HEAT][JV_MOTOR_WINDING] = r_t * i * i;
     out->rate[JV_MOTOR_CASE] = (through - (tc - m->air_c) / m->to_air) / m->heat_c;
     out->rate_x[JV_MOTOR_CASE][JV_MOTOR_WINDING] = 1.0 / (m->to_case * m->heat_c);
     out->rate_x[JV_MOTOR_CASE][JV_MOTOR_CASE] = -(1.0 / m->to_case + 1.0 / m->to_air) / m->heat_c;
     if (!m->turns)
         return;
-    turn(m, x, i, out);
+    turn(m, x, feed, out);
     if (!copper_alive(m))
         brake(m, x, r, r_t, out);
     out->rate[JV_MOTOR_X] = m->lead_sense * m->metres_per_v * u;
@@ -147,13 +164,16 @@ static double goal_reached(const jv_motor_time *m, const double *x, double i) {
 /* A jump's other side must not be missed when a function comes to rest at zero exactly. */
 static const double just_m = 1e-12, just_k = 1e-9;
 
-void jv_motor_events(const void *work, const double *x, double i, double v, double *g) {
+void jv_motor_events(const void *work, const double *x, double feed, double v, double *g) {
     const jv_motor_time *m = work;
+    double i = feed / x[JV_MOTOR_DRIVE];
     double slope, u = x[JV_MOTOR_U], at = x[JV_MOTOR_X], tw = x[JV_MOTOR_WINDING];
     (void)v;
     for (size_t k = 0; k < JV_MOTOR_EVENTS; k++)
         g[k] = JV_NO_EVENT;
     g[JV_MOTOR_CUT_OUT] = (m->cut_out ? m->closes_c - tw : tw - m->opens_c) + just_k;
+    if (m->ramping)
+        g[JV_MOTOR_DRIVEN] = x[JV_MOTOR_DRIVE] - 1.0 + just_k;
     g[JV_MOTOR_GOAL] = goal_reached(m, x, i) + just_m;
     if (!m->turns) {
         double sense = m->series ? 1.0 : (i < 0.0 ? -1.0 : 1.0);
@@ -236,6 +256,10 @@ void jv_motor_act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
         reach_end(m, x, deed);
     if (event == JV_MOTOR_CUT_OUT)
         switch_cut_out(m, x, e, !m->cut_out, deed);
+    if (event == JV_MOTOR_DRIVEN) {
+        m->ramping = false;
+        x[JV_MOTOR_DRIVE] = 1.0;
+    }
     if (event == JV_MOTOR_GOAL)
         deed->reached = m->reached = true;
     if (event != JV_MOTOR_STOPS)
@@ -286,7 +310,14 @@ static double leads(const jv_circuit *c, const jv_part *p, double wanted) {
     return wanted;
 }
 
-void jv_motor_command(jv_motor_time *m, const jv_scene *s, const jv_part *p, jv_element *e) {
+double jv_motor_soft_start_s(const jv_scene *s, const jv_part *p) {
+    if (p->driver < 0 || s->circuit->parts[p->driver].kind != &jv_kind_controller)
+        return 0.0;
+    return jv_scene_value(s, &s->circuit->parts[p->driver], JV_CONTROLLER_SOFT_START, 0.0);
+}
+
+void jv_motor_command(jv_motor_time *m, const jv_scene *s, const jv_part *p, jv_element *e,
+                      double *x) {
     const jv_run *run = jv_scene_run(s, p);
     bool was = m->commanded;
     m->commanded = run && !e->open;
@@ -295,8 +326,13 @@ void jv_motor_command(jv_motor_time *m, const jv_scene *s, const jv_part *p, jv_
         if (!m->turns)
             m->lead_sense = leads(s->circuit, p, m->wanted);
         m->wrong = m->wrong && was;
+        if (!was && m->soft_s > 0.0) {
+            m->ramping = true;
+            x[JV_MOTOR_DRIVE] = least_drive;
+        }
     } else {
-        m->reached = false;
+        m->reached = m->ramping = false;
+        x[JV_MOTOR_DRIVE] = 1.0;
     }
     if (m->cut_out)
         e->open = 1;

@@ -11,6 +11,7 @@ enum {
     JV_MOTOR_X,
     JV_MOTOR_WINDING,
     JV_MOTOR_CASE,
+    JV_MOTOR_DRIVE, /* d: share of the volts that a soft start lets through */
     JV_MOTOR_SPENT,
     JV_MOTOR_HEAT,
     JV_MOTOR_STATES
@@ -23,6 +24,8 @@ enum {
  *   dx/dt = g c u                              c: m/s a volt, g: which way the leads are
  *   Cw dTw/dt = R i^2 - (Tw - Tc)/Rwc
  *   Cc dTc/dt = (Tw - Tc)/Rwc - (Tc - Ta)/Rca
+ * A soft start is a chopper of share d, in its mean: the motor has d v and i/d, d' = 1/T up to 1;
+ * its inductance counts on the feed's side meanwhile. All of the wiring carries the feed's amps.
  * I(x) are the amps at 20 degC that its load asks. Let go, it is shorted on itself: m u drives a
  * brake current through R. */
 typedef struct jv_motor_time {
@@ -34,6 +37,7 @@ typedef struct jv_motor_time {
     double heat_w, to_case, heat_c, to_air, air_c;
     double up0, up1, down0, down1; /* amps at 20 degC: up0 + up1 F */
     double factor;                 /* dragging, 1 */
+    double soft_s;                 /* T; 0 = none */
     bool jammed;
     double free_m, ramp_m, force_n, rate, drag_n, stroke_m;
     double opens_c, closes_c;
@@ -44,7 +48,7 @@ typedef struct jv_motor_time {
     double wanted;     /* +1 up, -1 down */
     jv_motor_goal goal;
     /* what jumps */
-    bool turns, cut_out, reached, wrong;
+    bool turns, cut_out, reached, wrong, ramping;
     double sense;   /* s */
     int segment;    /* of its travel: 0 free, 1 ramp, 2 beyond */
     double blocked; /* +1: at the upper end, -1: at the lower, 0 */
@@ -60,6 +64,7 @@ enum {
     JV_MOTOR_END,
     JV_MOTOR_CUT_OUT,
     JV_MOTOR_GOAL,
+    JV_MOTOR_DRIVEN, /* the soft start is over */
     JV_MOTOR_EVENTS
 };
 
@@ -69,9 +74,12 @@ extern const double jv_motor_state_scale[JV_MOTOR_STATES];
 double jv_motor_asks(const jv_motor_time *m, double x, double sense, double *slope);
 double jv_motor_force(const jv_motor_time *m, double x);
 /* After a new command of the run (NULL: let go): sets what follows from it. */
-void jv_motor_command(jv_motor_time *m, const jv_scene *s, const jv_part *p, jv_element *e);
-void jv_motor_law(const void *work, const double *x, double i, jv_body_law *out);
-void jv_motor_events(const void *work, const double *x, double i, double v, double *g);
+void jv_motor_command(jv_motor_time *m, const jv_scene *s, const jv_part *p, jv_element *e,
+                      double *x);
+/* Time of the soft start of what drives it, s; 0 = none. */
+double jv_motor_soft_start_s(const jv_scene *s, const jv_part *p);
+void jv_motor_law(const void *work, const double *x, double feed, jv_body_law *out);
+void jv_motor_events(const void *work, const double *x, double feed, double v, double *g);
 void jv_motor_act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
                   double *x, double i, double v, size_t event, double t, jv_body_deed *deed);
 double jv_motor_stored(const void *work, const double *x);

@@ -52,6 +52,8 @@ static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
     m->series = jv_part_word(s->circuit, p, JV_PUMP_KIND, JV_PUMP_MAGNET) == JV_PUMP_SERIES;
     m->r20 = jv_pump_ohms(s, p) * copper_20 / (copper_c + winding);
     m->factor = 1.0;
+    m->soft_s = jv_motor_soft_start_s(s, p);
+    x[JV_MOTOR_DRIVE] = 1.0;
     m->lead_sense = 1.0;
     m->stroke_m = INFINITY;
     m->opens_c = INFINITY;
@@ -70,8 +72,9 @@ static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
 static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
                     double *x, double t) {
     jv_motor_time *m = work;
-    (void)n, (void)x, (void)t;
-    jv_motor_command(m, s, p, e);
+    (void)n, (void)t;
+    m->air_c = s->ambient_c;
+    jv_motor_command(m, s, p, e, x);
     m->lead_sense = m->wanted; /* valves choose the way: the motor turns as it is wired */
     if (jv_scene_run(s, p))
         m->fixed_a = jv_pump_asks_a(s, p);

@@ -25,6 +25,8 @@ enum {
     COIL_TEMPERATURE,
     PULL_TIME,
     RELEASE_TIME,
+    COIL_HEATING,
+    COIL_TIME,
     KEYS
 };
 enum { CONTACT, COIL };
@@ -59,6 +61,11 @@ static const jv_key keys[KEYS] = {
     {"release_time", JV_KEY_QUANTITY, JV_DIM_TIME, 0, 0, 1, NULL, "5 ms",
      "middle of 3 to 7 ms printed in data sheets of automotive relays",
      "time from too few volts at the coil to the open contact"},
+    {"coil_heating", JV_KEY_QUANTITY, JV_DIM_TEMPERATURE_RISE, JV_ZERO_OK, 0, 150, NULL, NULL, NULL,
+     "how much warmer than its surroundings the coil gets at 12 V in the end, in a sequence; it "
+     "stays as it is when absent"},
+    {"coil_time", JV_KEY_QUANTITY, JV_DIM_TIME, 0, 0, 36000, NULL, NULL, NULL,
+     "time constant of that; 5 min in a sequence when absent (judgement)"},
 };
 
 static bool has_coil(const jv_circuit *c, const jv_part *p) {
@@ -223,27 +230,34 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
 /* In time (body.h): between the volts and the contact lies the time of the armature. A volt that
  * comes back in that time stops the move. */
 enum { MOVES, EVENTS };
+static const double coil_tau_s = 300.0; /* judgement */
+static const double rated_v = 12.0;
+static const double copper_20 = 254.5; /* 234.5 + 20, as jv_coil_scale */
+static const char *const states[] = {"coil, degC"};
+static const double scale[] = {10.0};
 static const size_t chatter_counts = 3; /* drop-outs in one command that are called chatter */
 
 typedef struct jv_relay_time {
     bool held, moving, pulls;
     int commands; /* 0 before the first, 1 while it rests, 2 = more */
-    double pull_in_v, drop_out_v, pull_s, release_s, due;
+    jv_relay figures;
+    double rise_k, tau_s, air_c; /* of the coil at its rated volts, its time constant */
+    double pull_s, release_s, due;
     size_t drops;
 } jv_relay_time;
 
 static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
                   double *x, jv_remarks *assumed) {
     jv_relay_time *w = work;
-    (void)x;
-    (void)assumed;
-    (void)e;
     if (n <= COIL)
         return false;
-    jv_relay r = figures(s, p);
-    double coil_c = jv_scene_air_c(s, p, COIL_TEMPERATURE);
-    w->pull_in_v = jv_relay_pull_in_v(&r, coil_c);
-    w->drop_out_v = jv_relay_drop_out_v(&r, coil_c);
+    e[COIL].law = JV_SERIES; /* its temperature goes by its current */
+    w->figures = figures(s, p);
+    w->air_c = x[0] = jv_scene_air_c(s, p, COIL_TEMPERATURE);
+    w->rise_k = jv_scene_value(s, p, COIL_HEATING, 0.0);
+    w->tau_s = jv_scene_value(s, p, COIL_TIME, coil_tau_s);
+    if (w->rise_k > 0.0 && !jv_part_has(s->circuit, p, COIL_TIME))
+        jv_remark(assumed, false, "coil_time: 5 min are assumed (judgement)");
     w->pull_s = jv_scene_value(s, p, PULL_TIME, 0.0);
     w->release_s = jv_scene_value(s, p, RELEASE_TIME, 0.0);
     w->due = INFINITY;
@@ -255,6 +269,7 @@ static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n
     jv_relay_time *w = work;
     (void)n;
     (void)x;
+    w->air_c = jv_scene_air_c(s, p, COIL_TEMPERATURE);
     bool pulls = can_pull(s, p);
     if (w->commands < 2)
         w->commands++;
@@ -271,18 +286,37 @@ static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n
     set_contact(s, p, &e[CONTACT]);
 }
 
+/* v = R(T) i,  T' = (rise (R(T) i/12)^2 - (T - Ta))/tau: in the end that of jv_coil_temp_c. */
+static void law(const void *work, const double *x, double i, jv_body_law *out) {
+    const jv_relay_time *w = work;
+    memset(out, 0, sizeof *out);
+    double r = jv_coil_ohm(&w->figures, x[0]), r_t = w->figures.coil_ohm / copper_20;
+    double share = r * i / rated_v;
+    out->drop = r * i;
+    out->drop_i = r;
+    out->drop_x[0] = r_t * i;
+    out->rate[0] = (w->rise_k * share * share - (x[0] - w->air_c)) / w->tau_s;
+    out->rate_i[0] = 2.0 * w->rise_k * share * r / (rated_v * w->tau_s);
+    out->rate_x[0][0] = (2.0 * w->rise_k * share * r_t * i / rated_v - 1.0) / w->tau_s;
+}
+
+static double temperature(const void *work, const double *x) {
+    (void)work;
+    return x[0];
+}
+
 static void events(const void *work, const double *x, double i, double v, double *g) {
     const jv_relay_time *w = work;
-    (void)x;
     (void)i;
     g[MOVES] = JV_NO_EVENT;
     if (!w->pulls)
         return;
+    double pull_in_v = jv_relay_pull_in_v(&w->figures, x[0]);
     if (w->commands == 1) {
-        g[MOVES] = w->held && v < w->pull_in_v ? 1.0 : JV_NO_EVENT;
+        g[MOVES] = w->held && v < pull_in_v ? 1.0 : JV_NO_EVENT;
         return;
     }
-    double wants = w->held ? w->drop_out_v - v : v - w->pull_in_v;
+    double wants = w->held ? jv_relay_drop_out_v(&w->figures, x[0]) - v : v - pull_in_v;
     g[MOVES] = (w->moving ? -wants : wants) + 1e-12; /* zero exactly is not missed */
 }
 
@@ -290,7 +324,6 @@ static void act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, vo
                 double i, double v, size_t event, double t, jv_body_deed *deed) {
     jv_relay_time *w = work;
     (void)n;
-    (void)x;
     (void)i;
     if (w->commands == 1) { /* at rest it has too few volts to have pulled in */
         w->held = false;
@@ -325,7 +358,7 @@ static void act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, vo
         w->drops == chatter_counts
             ? "chatters: its coil gets %.1f V when its contact closes, and lets go at %.1f V"
             : "lets go: its coil gets %.1f V, it holds above %.1f V",
-        v, w->drop_out_v);
+        v, jv_relay_drop_out_v(&w->figures, x[0]));
 }
 
 static double due(const void *work) {
@@ -333,6 +366,12 @@ static double due(const void *work) {
 }
 
 const jv_body_kind jv_body_relay = {
+    .n_states = 1,
+    .n_core = 1,
+    .names = states,
+    .scale = scale,
+    .law = law,
+    .temperature = temperature,
     .work = sizeof(jv_relay_time),
     .port = COIL,
     .start = start,

@@ -8,7 +8,7 @@
 #include <string.h>
 
 /* Sums of energy are held more closely than what they are made of, so that they balance. */
-static const double sums_strict = 0.003;
+static const double sums_strict = 0.002;
 
 static jv_status count_bodies(jv_motion *m) {
     const jv_circuit *c = m->net->circuit;

@@ -313,6 +313,16 @@ static void over_current(jv_play *p, jv_monitor *m) {
     }
 }
 
+bool jv_monitors_hold_back(const jv_play *p) {
+    for (size_t k = 0; k < p->n_monitors; k++) {
+        const jv_monitor *m = &p->monitors[k];
+        if (m->kind == JV_MONITOR_WATCH && m->past && !m->tripped &&
+            p->c->watches[m->index].action == JV_REFUSE_START)
+            return true;
+    }
+    return false;
+}
+
 double jv_monitors_due(const jv_play *p) {
     double due = INFINITY;
     for (size_t k = 0; k < p->n_monitors; k++) {

@@ -142,6 +142,9 @@ static void begin_step(jv_play *p) {
     const jv_plan_step *s = &p->plan->steps[p->step];
     double t = p->motion->t;
     p->step_from = t;
+    p->net->scene.ambient_c = s->loading.has_ambient ? s->loading.ambient.nominal
+                              : p->plan->has_ambient ? p->plan->ambient.nominal
+                                                     : p->c->ambient.nominal;
     p->step_over = false;
     p->step_until = isnan(s->for_s) ? INFINITY : t + s->for_s;
     p->step_starts[p->step] = t;
@@ -203,6 +206,12 @@ static void finish(jv_play *p, jv_sequence_stop stop, const char *why) {
 
 /* Steps that end and begin in this moment. */
 static void turn_page(jv_play *p) {
+    if (p->waiting && !p->stopping) {
+        if (jv_monitors_hold_back(p))
+            return;
+        p->waiting = false;
+        begin_step(p);
+    }
     while (!p->stopping && p->step < p->plan->n_steps && step_is_over(p)) {
         end_step(p);
         if (p->step < p->plan->n_steps)
@@ -486,7 +495,9 @@ jv_status jv_play_run(jv_play *p) {
     p->reload = true;
     settle(p); /* at rest, before the first command */
     jv_tracks_rest(p);
-    if (p->status == JV_OK && !p->unsolved && !p->stopping)
+    p->step_until = INFINITY;
+    p->waiting = p->plan->n_steps && p->plan->steps[0].loading.n_runs && jv_monitors_hold_back(p);
+    if (p->status == JV_OK && !p->unsolved && !p->stopping && !p->waiting)
         begin_step(p);
     return loop(p);
 }

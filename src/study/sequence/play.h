@@ -105,6 +105,7 @@ typedef struct jv_play {
     jv_watch_track *tracks;
     double restart_due;
     uint32_t restart_part;
+    bool waiting;  /* a check at rest holds the first step back */
     bool stopping; /* something stopped all: a little rest is shown, then it ends */
     double end_at;
     jv_sequence_stop stop;
@@ -152,6 +153,8 @@ size_t jv_locate_first(jv_play *p, double *share);
 /* monitors.c */
 jv_status jv_monitors_make(jv_play *p);
 void jv_monitors_command(jv_play *p, double t); /* after motors started or stopped */
+/* A check before the start sees too few volts, and has not yet said so for its dwell. */
+bool jv_monitors_hold_back(const jv_play *p);
 double jv_monitors_due(const jv_play *p);
 void jv_monitors_events(const jv_play *p, const double *values, double *g);
 void jv_monitors_act(jv_play *p, size_t event);
