@@ -43,6 +43,9 @@ typedef struct jv_body_deed {
 typedef struct jv_body_kind {
     size_t n_states;
     size_t n_core; /* the first ones, on which drop and rates depend; the rest only add up */
+    /* How many of the core go into this step: those behind stand still (rate 0) and count as sums.
+     * NULL = n_core. */
+    size_t (*moving)(const void *work);
     const char *const *names; /* of the states, with unit: "speed, V of back EMF" */
     const double *scale;      /* size of each state below which an error does not matter */
     size_t work;              /* bytes of the work area */

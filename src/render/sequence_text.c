@@ -242,6 +242,7 @@ static void print_batteries(const jv_sequence *s, const jv_style *style, jv_text
 /* The conductor that warmed most and the one that took most heat. */
 static void print_heat(const jv_sequence *s, const jv_style *style, jv_text *out) {
     size_t n = jv_circuit_parts(s->circuit), hottest = n, most = n;
+    static const double just_more = 1.0 + 1e-6; /* of two that are alike the first is named */
     double motors = 0.0, cables = 0.0;
     for (size_t i = 0; i < n; i++) {
         const jv_sequence_part *p = &s->parts[i];
@@ -250,7 +251,7 @@ static void print_heat(const jv_sequence *s, const jv_style *style, jv_text *out
             *(motor ? &motors : &cables) += p->heat_j;
         if (motor || isnan(p->heat_j))
             continue;
-        if (most == n || p->heat_j > s->parts[most].heat_j)
+        if (most == n || p->heat_j > just_more * s->parts[most].heat_j)
             most = i;
         if (!isnan(p->hottest_c) && (hottest == n || p->hottest_c > s->parts[hottest].hottest_c))
             hottest = i;

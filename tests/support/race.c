@@ -1,6 +1,7 @@
 /* race.c - the same motors and battery as plain differential equations. SPDX-License-Identifier:
  * MIT */
 #include "circuit/parts/battery.h"
+#include "circuit/parts/motor_time.h"
 
 #include "race.h"
 
@@ -173,6 +174,7 @@ int race_net_rates(double t, const double y[], double f[], void *context) {
         double *d = f + k * RACE_OF_LEG;
         x[k][0] = ke * v[1];
         memcpy(&x[k][1], v + 2, 3 * sizeof x[k][1]);
+        x[k][JV_MOTOR_DRIVE] = 1.0; /* no soft start */
         leg->kind->law(leg->work, x[k], v[0], &law);
         const jv_element *port = &r->net->elements[leg->element];
         d[0] = (s->x[port->a] - s->x[port->b] - law.drop) / leg->henry;

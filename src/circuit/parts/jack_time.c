@@ -139,6 +139,7 @@ static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n
 const jv_body_kind jv_body_jack = {
     .n_states = JV_MOTOR_STATES,
     .n_core = JV_MOTOR_SPENT,
+    .moving = jv_motor_moving,
     .names = jv_motor_state_names,
     .scale = jv_motor_state_scale,
     .work = sizeof(jv_motor_time),

@@ -136,6 +136,10 @@ void jv_motor_law(const void *work, const double *x, double feed, jv_body_law *o
     out->rate_x[JV_MOTOR_X][JV_MOTOR_U] = m->lead_sense * m->metres_per_v;
 }
 
+size_t jv_motor_moving(const void *work) {
+    return ((const jv_motor_time *)work)->ramping ? JV_MOTOR_SPENT : JV_MOTOR_DRIVE;
+}
+
 double jv_motor_inductance(const void *work) {
     return ((const jv_motor_time *)work)->inductance;
 }

@@ -78,6 +78,8 @@ void jv_motor_command(jv_motor_time *m, const jv_scene *s, const jv_part *p, jv_
                       double *x);
 /* Time of the soft start of what drives it, s; 0 = none. */
 double jv_motor_soft_start_s(const jv_scene *s, const jv_part *p);
+/* All of the core while a soft start goes on, else without its share. */
+size_t jv_motor_moving(const void *work);
 void jv_motor_law(const void *work, const double *x, double feed, jv_body_law *out);
 void jv_motor_events(const void *work, const double *x, double feed, double v, double *g);
 void jv_motor_act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,

@@ -26,6 +26,7 @@ typedef struct jv_body {
     uint32_t x;       /* first of its states */
     uint32_t event;   /* first of its events among all */
     void *work;
+    uint32_t core; /* states that are coupled in this step */
     double henry;
     double arc_j; /* magnetic energy lost when its port opened */
     /* of the step: */

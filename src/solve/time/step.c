@@ -80,9 +80,12 @@ static void bodies_at(jv_motion *m, const double *values, jv_body_law *law, bool
     for (size_t k = 0; k < m->n_bodies; k++) {
         jv_body *b = &m->bodies[k];
         jv_element *e = &m->net->elements[b->element];
-        size_t n = b->kind->n_states, core = b->kind->n_core;
+        size_t n = b->kind->n_states;
         if (!n)
             continue;
+        if (keep)
+            b->core = (uint32_t)(b->kind->moving ? b->kind->moving(b->work) : b->kind->n_core);
+        size_t core = b->core;
         double i = values[b->row];
         b->kind->law(b->work, values + jv_motion_x(m, b), i, law);
         e->r = law->drop_i;
@@ -107,7 +110,7 @@ static void eliminate(jv_motion *m, double ch) {
     jv_system *s = m->system;
     for (size_t k = 0; k < m->n_bodies; k++) {
         const jv_body *b = &m->bodies[k];
-        size_t n = b->kind->n_core;
+        size_t n = b->core;
         if (!n || m->net->elements[b->element].open)
             continue;
         double sum = b->henry / ch;
@@ -170,7 +173,7 @@ static void right_side(jv_motion *m) {
         m->rhs[i] = -s->f[i];
     for (size_t k = 0; k < m->n_bodies; k++) {
         const jv_body *b = &m->bodies[k];
-        size_t n = b->kind->n_core;
+        size_t n = b->core;
         if (!n || m->net->elements[b->element].open)
             continue;
         const double *fixed = m->fixed + jv_motion_x(m, b);
@@ -189,7 +192,7 @@ static void states_back(jv_motion *m, double *k) {
     double ch = gamma_c * m->h;
     for (size_t at = 0; at < m->n_bodies; at++) {
         const jv_body *b = &m->bodies[at];
-        size_t n = b->kind->n_states, core = b->kind->n_core, x = jv_motion_x(m, b);
+        size_t n = b->kind->n_states, core = b->core, x = jv_motion_x(m, b);
         double i = n ? k[b->row] : 0.0, side[JV_BODY_STATES] = {0};
         for (size_t c = 0; c < n; c++)
             side[c] = b->rate[c] + m->fixed[x + c] + b->rate_i[c] * i;
