@@ -51,7 +51,8 @@ LINK = $(CC) $(MODE_FLAGS) -pthread -Wl,--as-needed $(LDFLAGS)
 # --- what there is -------------------------------------------------------------
 SOURCES := $(sort $(wildcard src/*/*.c src/*/*/*.c))
 CLI_SOURCES := $(filter src/cli/%,$(SOURCES))
-LIB_OBJECTS := $(patsubst %.c,$(B)/%.o,$(filter-out src/cli/%,$(SOURCES)))
+LAYOUTS := $(sort $(wildcard circuits/*.json))
+LIB_OBJECTS := $(patsubst %.c,$(B)/%.o,$(filter-out src/cli/%,$(SOURCES))) $(B)/src/read/layouts_built.o
 CLI_OBJECTS := $(patsubst %.c,$(B)/%.o,$(CLI_SOURCES))
 SUPPORT_OBJECTS := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
 UNIT := $(patsubst %.c,$(B)/%,$(sort $(wildcard tests/unit/test_*.c)))
@@ -81,6 +82,11 @@ $(B)/%.o: %.c Makefile
 	@mkdir -p $(@D)
 	$(if $(V),,@echo "  CC    $@")
 	$(Q)$(COMPILE) $(if $(filter tests/%,$<),$(TEST_CFLAGS)) -c -o $@ $<
+# The example circuits go into the library: jackvolt new needs no directory of them.
+$(B)/src/read/layouts_built.c: $(LAYOUTS) src/read/layouts.sh
+	@mkdir -p $(@D) && src/read/layouts.sh $(LAYOUTS) > $@
+$(B)/src/read/layouts_built.o: $(B)/src/read/layouts_built.c Makefile
+	$(Q)$(COMPILE) -c -o $@ $<
 $(LIBRARY): $(LIB_OBJECTS)
 	@mkdir -p $(@D) && rm -f $@
 	$(Q)$(AR) rcs $@ $^

@@ -81,3 +81,25 @@ bool cli_circuit_case(cli_job *job, const cli_circuit *given, const char *name) 
     jv_text_clear(&hint);
     return false;
 }
+
+const jv_layout *cli_layout_find(cli_job *job, const char *name) {
+    enum { OFFERED = 64 };
+    const jv_layout *list, *found = jv_layout_find(name);
+    size_t n = jv_layouts(&list);
+    const char *names[OFFERED];
+    jv_text hint = {0};
+    if (found)
+        return found;
+    for (size_t i = 0; i < n && i < OFFERED; i++) {
+        names[i] = list[i].name;
+        jv_text_addf(&hint, "%s%s", i ? ", " : "write one of ", list[i].name);
+    }
+    const char *near = cli_nearest(name, names, n < OFFERED ? n : OFFERED);
+    if (near) {
+        jv_text_clear(&hint);
+        jv_text_addf(&hint, "did you mean %s?", near);
+    }
+    cli_fault(job, JV_CODE_OPTION_CHOICE, jv_text_str(&hint), "there is no layout '%s'", name);
+    jv_text_clear(&hint);
+    return NULL;
+}

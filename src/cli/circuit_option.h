@@ -5,6 +5,7 @@
 
 #include "cli/cli.h"
 #include "jackvolt/circuit.h"
+#include "jackvolt/layout.h"
 
 /* Rows for a command's table of options. */
 #define CLI_CIRCUIT_OPTIONS                                                             \
@@ -26,5 +27,7 @@ bool cli_circuit_open(cli_job *job, const char *path, cli_circuit *out);
 void cli_circuit_close(cli_circuit *given);
 /* True when name is NULL or a case of the circuit; else a fault with the nearest name. */
 bool cli_circuit_case(cli_job *job, const cli_circuit *given, const char *name);
+/* The layout of that name; NULL: a fault with the nearest name. */
+const jv_layout *cli_layout_find(cli_job *job, const char *name);
 
 #endif

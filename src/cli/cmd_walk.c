@@ -4,6 +4,7 @@
 #include "cli/cli.h"
 #include "cli/read_file.h"
 #include "jackvolt/evidence.h"
+#include "jackvolt/layout.h"
 #include "jackvolt/memory.h"
 #include "jackvolt/read.h"
 #include "jackvolt/walk.h"
@@ -30,8 +31,8 @@ enum { MOST_SETS = 64 };
 typedef struct walk_run {
     cli_job *job;
     jv_walk_kind kind;
-    const char *path;            /* of the circuit */
-    jv_text like_path;           /* of a layout that is named */
+    const char *path;            /* of the circuit, or the name of the layout */
+    const jv_layout *layout;     /* NULL = a circuit file */
     const char *sets[MOST_SETS]; /* as given, or as saved */
     size_t n_sets;
     jv_arena arena;
@@ -166,7 +167,10 @@ static bool take_answers(walk_run *r) {
 static bool read_circuit(walk_run *r) {
     const jv_read_options how = {r->sets, r->n_sets};
     jv_circuit_free(&r->circuit);
-    jv_status status = jv_circuit_read_file(r->path, &how, &r->job->faults, &r->circuit);
+    const jv_layout *layout = r->layout;
+    jv_status status = layout ? jv_circuit_read_text(layout->text, layout->length, layout->name,
+                                                     &how, &r->job->faults, &r->circuit)
+                              : jv_circuit_read_file(r->path, &how, &r->job->faults, &r->circuit);
     if (status == JV_ERR_MEMORY)
         cli_fault(r->job, JV_CODE_NO_MEMORY, NULL, "not enough memory for %s", r->path);
     if (status != JV_OK)
@@ -376,7 +380,9 @@ static bool write_fit(walk_run *r) {
     jv_text file = {0}, made = {0};
     if (!path)
         return true;
-    bool sound = cli_read_file(r->job, r->path, &file);
+    bool sound = r->layout || cli_read_file(r->job, r->path, &file);
+    if (r->layout)
+        jv_text_add_n(&file, r->layout->text, r->layout->length);
     if (sound && jv_fit_write(jv_walk_finder(r->walk), r->circuit, jv_text_str(&file), file.length,
                               jv_walk_ended(r->walk) != JV_WALK_PROVED, &made) != JV_OK) {
         cli_fault(r->job, JV_CODE_NO_MEMORY, NULL, "not enough memory for the fitted circuit");
@@ -426,11 +432,10 @@ static bool take_words(walk_run *r) {
                   "FILE or the kind of walk is missing");
         return false;
     }
-    if (like && !strchr(like, '/') && !strstr(like, ".json"))
-        jv_text_addf(&r->like_path, "circuits/%s.json", like);
-    else if (like)
-        jv_text_add(&r->like_path, like);
-    r->path = like ? jv_text_str(&r->like_path) : args->words[0];
+    r->path = like ? like : args->words[0];
+    if (like && !strchr(like, '/') && !strstr(like, ".json") &&
+        !(r->layout = cli_layout_find(r->job, like)))
+        return false;
     return kind_of(r->job, args->words[args->word_count - 1], &r->kind);
 }
 
@@ -460,7 +465,6 @@ static cli_exit run(cli_job *job) {
     jv_walk_saved_clear(&r.file);
     jv_arena_clear(&r.arena);
     jv_text_clear(&r.save);
-    jv_text_clear(&r.like_path);
     return code;
 }
 
