@@ -65,6 +65,29 @@ double jv_opens_from_s(const jv_time_curve *curve, double rating_a, double share
 /* Current below which it may never open, A; infinity when the curve has no must-open point. */
 double jv_must_open_a(const jv_time_curve *curve, double rating_a);
 
+/* A fuse or breaker in its air, as sizing, review and runs in time all see it. */
+typedef struct jv_device {
+    jv_time_curve curve;
+    double rating_a;
+    double share;             /* what the air leaves of the rating; 1 = all */
+    jv_confidence confidence; /* worse of curve and share */
+} jv_device;
+typedef struct jv_opening {
+    double from_s; /* (P3); 0 = no lower limit known; infinity = holds */
+    double by_s;   /* (P2); infinity = may never open */
+    bool extended; /* from_s lies beyond the printed points: the I^2 t of the last one (adiabatic),
+                      which no sheet promises */
+} jv_opening;
+/* At one current that lasts. */
+jv_opening jv_device_at(const jv_device *d, double current_a);
+/* Current up to which nothing is to open, A: the point before the least must-open point (the rating
+ * where there is none before it), less what the air takes. Infinity: no must-open point. */
+double jv_device_hold_a(const jv_device *d);
+/* (P6) At a changing current the shares dt/t(I) add up; at 1 it is open. The share that a second
+ * brings, 1/s: late = of the latest time, else of the earliest. 0 where that end is not known, and
+ * up to jv_device_hold_a. */
+double jv_device_rate(const jv_device *d, double current_a, bool late);
+
 typedef enum jv_guard_verdict {
     JV_GUARD_HOLDS,  /* the device opens before the cable passes its limits, at every current */
     JV_GUARD_WARM,   /* somewhere the cable passes its lasting limit, never its short-time limit */

@@ -159,6 +159,45 @@ double jv_must_open_a(const jv_time_curve *curve, double rating_a) {
     return INFINITY;
 }
 
+double jv_device_hold_a(const jv_device *d) {
+    const jv_time_curve *curve = &d->curve;
+    size_t i = 0;
+    while (i < curve->count && isinf(curve->points[i].greatest_s))
+        i++;
+    if (i == curve->count)
+        return INFINITY;
+    double fraction = i > 0 ? curve->points[i - 1].fraction : fmin(1, curve->points[0].fraction);
+    return fraction * d->rating_a * d->share;
+}
+
+jv_opening jv_device_at(const jv_device *d, double current_a) {
+    static const double nudge = 1.0 + 1e-9; /* a current at a printed point is not below it */
+    double amps = fabs(current_a) * nudge, fraction = amps / (d->rating_a * d->share);
+    jv_opening o = {.from_s = INFINITY, .by_s = INFINITY};
+    if (d->curve.count == 0 || !(fraction > 0))
+        return o;
+    o.by_s = jv_opens_by_s(&d->curve, d->rating_a, amps, false);
+    o.from_s = jv_opens_from_s(&d->curve, d->rating_a, d->share, amps);
+    const jv_time_point *last = &d->curve.points[d->curve.count - 1];
+    if (fraction > last->fraction && last->least_s > 0) {
+        double ratio = last->fraction / fraction;
+        o.from_s = last->least_s * ratio * ratio;
+        o.extended = true;
+    }
+    return o;
+}
+
+double jv_device_rate(const jv_device *d, double current_a, bool late) {
+    static const double shortest_s = 1e-6;
+    if (fabs(current_a) <= jv_device_hold_a(d))
+        return 0;
+    jv_opening o = jv_device_at(d, current_a);
+    double seconds = late ? o.by_s : o.from_s;
+    if (isinf(seconds) || !(seconds > 0))
+        return 0;
+    return 1 / fmax(seconds, shortest_s);
+}
+
 static double temperature_after(const jv_guarded *g, double current_a, double time_s) {
     if (isinf(time_s)) {
         jv_heat_steady s = jv_heat_steady_at(&g->body, current_a);

@@ -48,29 +48,15 @@ static double lasting_share(const jv_circuit *c, uint32_t part, double air_c,
     return share.value;
 }
 
-/* What the ambient leaves of the rating. */
-static double ambient_share(const jv_circuit *c, uint32_t part, double air_c,
-                            jv_confidence *confidence) {
-    jv_figure share;
-    int style = jv_part_word(c, &c->parts[part], JV_FUSE_STYLE, JV_FUSE_BLADE_C);
-    bool fuse = c->parts[part].kind == &jv_kind_fuse;
-    if (air_c <= sheet_air_c || !fuse)
-        return 1;
-    if (jv_table_fuse_ambient((jv_fuse_style)style, air_c, &share) != JV_OK)
-        return 1;
-    *confidence = jv_confidence_worse(*confidence, share.confidence);
-    return share.value;
-}
-
 /* A case that lasts a known time: the fuse must not open within it. */
 static bool holds_for(const jv_circuit *c, uint32_t part, double current_a, double air_c,
                       double time_s, jv_finding *f) {
-    jv_time_curve curve;
-    if (jv_fuse_part_curve(c, &c->parts[part], &curve) != JV_OK)
+    jv_device device;
+    if (jv_fuse_part_device(c, &c->parts[part], NAN, air_c, &device) != JV_OK)
         return false;
-    f->confidence = curve.confidence;
-    double share = ambient_share(c, part, air_c, &f->confidence);
-    f->figure = jv_opens_from_s(&curve, rating_of(c, part), share, current_a);
+    jv_opening o = jv_device_at(&device, current_a);
+    f->confidence = o.extended ? JV_WEAK : device.confidence;
+    f->figure = o.from_s;
     f->limit = time_s;
     f->unit = "s";
     f->least = true;
@@ -166,10 +152,10 @@ typedef struct stall {
 } stall;
 
 /* The wires that the device guards, at the currents of this point. */
-static void stall_wires(jv_review_work *w, uint32_t device, const jv_time_curve *curve,
-                        const jv_bench *b, const jv_point *p, stall *now, stall *worst) {
+static void stall_wires(jv_review_work *w, uint32_t device, const jv_device *d, const jv_bench *b,
+                        const jv_point *p, stall *now, stall *worst) {
     now->device_a = fabs(p->i[b->net->first[device]]);
-    now->opens_s = jv_opens_by_s(curve, rating_of(w->c, device), now->device_a, false);
+    now->opens_s = jv_device_at(d, now->device_a).by_s;
     for (size_t i = 0; i < w->guards.n; i++) {
         const jv_cable_watched *k = &w->guards.cables[i];
         jv_guarded g;
@@ -187,7 +173,7 @@ static void stall_wires(jv_review_work *w, uint32_t device, const jv_time_curve 
     }
 }
 
-static stall worst_stall(jv_review_work *w, uint32_t device, const jv_time_curve *curve) {
+static stall worst_stall(jv_review_work *w, uint32_t device, const jv_device *d) {
     stall worst = {.cable = UINT32_MAX};
     for (size_t i = 0; i < w->c->n_cases; i++) {
         const jv_case *k = &w->c->cases[i];
@@ -196,7 +182,7 @@ static stall worst_stall(jv_review_work *w, uint32_t device, const jv_time_curve
             jv_point p;
             if (held_fast(w, k, r, &b, &p)) {
                 stall now = {.loading = k, .motor = w->c->parts[k->runs[r].part].name};
-                stall_wires(w, device, curve, b, &p, &now, &worst);
+                stall_wires(w, device, d, b, &p, &now, &worst);
             }
             jv_bench_free(&b);
         }
@@ -206,11 +192,11 @@ static stall worst_stall(jv_review_work *w, uint32_t device, const jv_time_curve
 
 void jv_judge_fuse_stall(jv_review_work *w) {
     for (uint32_t part = 0; part < w->c->n_parts && w->status == JV_OK; part++) {
-        jv_time_curve curve;
+        jv_device d;
         if (!jv_fuse_is(&w->c->parts[part]) ||
-            jv_fuse_part_curve(w->c, &w->c->parts[part], &curve) != JV_OK)
+            jv_fuse_part_device(w->c, &w->c->parts[part], NAN, sheet_air_c, &d) != JV_OK)
             continue;
-        stall s = worst_stall(w, part, &curve);
+        stall s = worst_stall(w, part, &d);
         if (s.cable == UINT32_MAX)
             continue;
         jv_finding f = jv_review_about(w, part);
@@ -220,7 +206,7 @@ void jv_judge_fuse_stall(jv_review_work *w) {
         f.unit = "s";
         f.least = true;
         f.holds = s.verdict == JV_GUARD_HOLDS;
-        f.confidence = isinf(s.opens_s) && f.holds ? JV_SOLID : curve.confidence;
+        f.confidence = isinf(s.opens_s) && f.holds ? JV_SOLID : d.curve.confidence;
         f.look_in = in_sheet;
         if (s.verdict == JV_GUARD_WARM) {
             f.confidence = JV_WEAK;
@@ -261,9 +247,11 @@ static const jv_case *hardest_start(jv_review_work *w, uint32_t part, double *mo
 
 static void inrush_row(jv_review_work *w, uint32_t part, const jv_case *loading, double most) {
     jv_finding f = jv_review_about(w, part);
-    jv_time_curve curve;
+    jv_device device;
     double rating = rating_of(w->c, part);
-    double share = ambient_share(w->c, part, w->guards.hot_c, &f.confidence);
+    bool known =
+        jv_fuse_part_device(w->c, &w->c->parts[part], NAN, w->guards.hot_c, &device) == JV_OK;
+    double share = known ? device.share : 1;
     f.loading = loading;
     f.figure = most;
     f.limit = rating * share;
@@ -274,8 +262,7 @@ static void inrush_row(jv_review_work *w, uint32_t part, const jv_case *loading,
     if (!f.holds) {
         f.confidence = JV_WEAK;
         f.look_in = "a clamp meter with peak hold, or the motor's sheet: how long the start lasts";
-        bool known = jv_fuse_part_curve(w->c, &w->c->parts[part], &curve) == JV_OK;
-        double least = known ? jv_opens_from_s(&curve, rating, share, most) : NAN;
+        double least = known ? jv_device_at(&device, most).from_s : NAN;
         reason = known ? jv_review_say(w,
                                        "%s; \"%s\" holds that for at least %.3g s, and how "
                                        "long the start lasts is not known here",

@@ -121,6 +121,47 @@ static void warm_fuse_opens_sooner(void **state) {
     assert_true(jv_opens_from_s(&curve, 40, 1, 30) >= 360000);
 }
 
+/* The device that sizing, review and runs in time share, by hand from the same sheet (10 A of 58
+ * V): holds up to 11 A; 135 % = 13.5 A: 0.75 to 600 s; 600 % = 60 A: 0.03 to 0.1 s; beyond it the
+ * I2t of that point, 0.03 s (60/120)^2 = 7.5 ms at 120 A. With a quarter of the rating taken by the
+ * air 15 A count as 200 % at the early end: 0.15 s; the late end stays that of 150 %. */
+static void one_device_tells_both_ends(void **state) {
+    (void)state;
+    static const double points[][3] = {{110, 360000, INFINITY},
+                                       {135, 0.75, 600},
+                                       {200, 0.15, 5},
+                                       {350, 0.08, 0.5},
+                                       {600, 0.03, 0.1}};
+    jv_device d = {.rating_a = 10, .share = 1, .confidence = JV_SOLID};
+    assert_int_equal(jv_fuse_user_curve(points, 5, JV_SOLID, &d.curve), JV_OK);
+    assert_close(jv_device_hold_a(&d), 11, 1e-12, 0);
+    assert_true(jv_device_rate(&d, 11, false) == 0 && jv_device_rate(&d, 11, true) == 0);
+    assert_true(jv_device_at(&d, 10).from_s >= 360000 && isinf(jv_device_at(&d, 10).by_s));
+    jv_opening o = jv_device_at(&d, -13.5);
+    assert_close(o.from_s, 0.75, 1e-6, 0);
+    assert_close(o.by_s, 600, 1e-6, 0);
+    assert_false(o.extended);
+    assert_close(jv_device_rate(&d, 60, true), 1 / 0.1, 1e-6, 0);
+    assert_close(jv_device_rate(&d, 60, false), 1 / 0.03, 1e-6, 0);
+    o = jv_device_at(&d, 120);
+    assert_close(o.from_s, 7.5e-3, 1e-6, 0);
+    assert_close(o.by_s, 0.1, 1e-12, 0);
+    assert_true(o.extended);
+    d.share = 0.75;
+    assert_close(jv_device_hold_a(&d), 8.25, 1e-12, 0);
+    o = jv_device_at(&d, 15);
+    assert_close(o.from_s, 0.15, 1e-6, 0);
+    assert_true(o.by_s > 5 && o.by_s < 600);
+    /* A sheet that begins with its must-open point: the rating itself is held. */
+    static const double bare[][3] = {{135, 0, 1800}, {200, 0, 60}};
+    assert_int_equal(jv_fuse_user_curve(bare, 2, JV_SOLID, &d.curve), JV_OK);
+    d.share = 1;
+    assert_close(jv_device_hold_a(&d), 10, 1e-12, 0);
+    o = jv_device_at(&d, 20);
+    assert_true(o.from_s == 0 && jv_device_rate(&d, 20, false) == 0);
+    assert_close(o.by_s, 60, 1e-6, 0);
+}
+
 /* Maxi 60 A: may never open below 81 A. 4 AWG of 125 degC carries 170 A (33 CFR 183.425 Table 5):
  * guarded. 14 AWG carries 40 A at 125 degC in 30 degC air: 81 A make more than four times the
  * heat, so more than 4 x 95 K of rise, far beyond 250 degC. */
@@ -252,6 +293,7 @@ int main(void) {
         cmocka_unit_test(damage_time_falls_with_current_and_ends_at_what_it_carries),
         cmocka_unit_test(steps_promise_no_more_than_the_sheet),
         cmocka_unit_test(warm_fuse_opens_sooner),
+        cmocka_unit_test(one_device_tells_both_ends),
         cmocka_unit_test(guard_tells_a_thin_cable_from_a_thick_one),
         cmocka_unit_test(no_guard_above_what_the_cable_stands),
         cmocka_unit_test(short_heats_its_wire_as_the_closed_form_says),

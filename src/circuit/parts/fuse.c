@@ -57,6 +57,28 @@ jv_status jv_fuse_part_curve(const jv_circuit *c, const jv_part *p, jv_time_curv
     return jv_table_fuse_curve((jv_fuse_style)word, rating->value.nominal, out);
 }
 
+jv_status jv_fuse_part_device(const jv_circuit *c, const jv_part *p, double rating_a, double air_c,
+                              jv_device *out) {
+    static const double sheet_air_c = 25; /* up to here a fuse's sheet holds as printed */
+    const jv_slot *rating = jv_part_slot(c, p, JV_FUSE_RATING);
+    jv_device d = {.rating_a = rating_a, .share = 1};
+    jv_status status = jv_fuse_part_curve(c, p, &d.curve);
+    if (status != JV_OK || !rating)
+        return status == JV_OK ? JV_ERR_UNKNOWN : status;
+    if (isnan(rating_a))
+        d.rating_a = rating->value.nominal;
+    d.confidence = d.curve.confidence;
+    int style = jv_part_word(c, p, JV_FUSE_STYLE, JV_FUSE_BLADE_C);
+    jv_figure share;
+    if (p->kind == &jv_kind_fuse && air_c > sheet_air_c &&
+        jv_table_fuse_ambient((jv_fuse_style)style, air_c, &share) == JV_OK) {
+        d.share = share.value;
+        d.confidence = jv_confidence_worse(d.confidence, share.confidence);
+    }
+    *out = d;
+    return JV_OK;
+}
+
 void jv_fuse_check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     jv_time_curve curve;
     if (own_curve(c, p, &curve) == JV_ERR_RANGE)

@@ -3,7 +3,7 @@
 #define CIRCUIT_PARTS_FUSE_H
 
 #include "circuit/part_kind.h"
-#include "jackvolt/fuse.h"
+#include "jackvolt/protection.h"
 
 /* First keys of fuse and breaker, in the order of their tables. */
 enum {
@@ -36,6 +36,11 @@ bool jv_fuse_is(const jv_part *p);
 /* The opening times that hold for a fuse or breaker: its own curve (USABLE when its source
  * is named, else WEAK), else those of its style or of SAE J553. JV_ERR_UNKNOWN: neither. */
 jv_status jv_fuse_part_curve(const jv_circuit *c, const jv_part *p, jv_time_curve *out);
+/* The same as a device in air of air_c: what the air leaves of a fuse's rating is that of its style
+ * (blade C when not given); up to 25 degC, and for a breaker, all of it. rating_a may be another
+ * than the file's; NAN = the file's. */
+jv_status jv_fuse_part_device(const jv_circuit *c, const jv_part *p, double rating_a, double air_c,
+                              jv_device *out);
 /* A curve that cannot be used, or whose source is missing. */
 void jv_fuse_check(const jv_circuit *c, const jv_part *p, jv_diags *d);
 void jv_fuse_connect(jv_wiring *w, const jv_circuit *c, const jv_part *p);

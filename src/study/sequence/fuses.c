@@ -7,37 +7,12 @@
 
 #include <math.h>
 
-/* At a constant current a fuse opens after t(I). At a changing one the shares dt/t(I) are added
- * up, once for the earliest and once for the latest time of its band; 1 = open. Nothing else
- * depends on that sum, so it is integrated over each step when the step is known (Gauss, four
- * points). What cooling does is not published: the earliest sum never falls, the latest falls
- * with 10 s below the hold current (judgement). */
+/* The shares of (P6) are added up, once for the earliest and once for the latest time of the band;
+ * 1 = open. Nothing else depends on that sum, so it is integrated over each step when the step is
+ * known (Gauss, four points). What cooling does is not published: the earliest sum never falls, the
+ * latest falls with 10 s below the hold current (judgement). */
 static const double cooling_s = 10.0;
 static const double breaker_reset_s = 15.0; /* cooling of a type I breaker, judgement */
-
-static double limit_of(const jv_fuse_follow *f, double amps, bool late) {
-    static const double nudge = 1.0 + 1e-9; /* a current at a printed point is not below it */
-    double share = nudge * fabs(amps) / f->rating;
-    const jv_time_point *last = &f->curve.points[f->curve.count - 1];
-    if (fabs(amps) <= f->hold)
-        return INFINITY;
-    jv_fuse_band band = jv_fuse_opens(&f->curve, share);
-    if (late)
-        return isnan(band.greatest_s) ? INFINITY : band.greatest_s;
-    /* Above the last point the least time is not printed: constant I^2 t (adiabatic). */
-    if (share > last->fraction && last->least_s > 0.0) {
-        double ratio = last->fraction / share;
-        return last->least_s * ratio * ratio;
-    }
-    return isnan(band.least_s) ? INFINITY : band.least_s;
-}
-
-static double rate(const jv_fuse_follow *f, double amps, bool late) {
-    double seconds = limit_of(f, amps, late);
-    if (isinf(seconds))
-        return 0.0;
-    return 1.0 / fmax(seconds, 1e-6);
-}
 
 static double added(const jv_play *p, const jv_fuse_follow *f, double share, bool late) {
     static const double at[] = {0.0694318442029737, 0.3300094782075719, 0.6699905217924281,
@@ -48,22 +23,23 @@ static double added(const jv_play *p, const jv_fuse_follow *f, double share, boo
     size_t i = (size_t)m->system->current[f->element];
     double sum = 0.0;
     for (int k = 0; k < 4; k++)
-        sum += weight[k] * rate(f, jv_motion_value(m, i, share * at[k]), late);
+        sum += weight[k] * jv_device_rate(&f->device, jv_motion_value(m, i, share * at[k]), late);
     return sum * share * m->h_last;
 }
 
-/* The lowest current at which something adds up. */
-static double hold_current(const jv_fuse_follow *f) {
-    double least = INFINITY;
-    for (size_t k = 0; k < f->curve.count; k++)
-        if (isfinite(f->curve.points[k].greatest_s)) {
-            least = f->curve.points[k].fraction;
-            /* Up to the hold point before it nothing is to open. */
-            if (k > 0)
-                least = f->curve.points[k - 1].fraction;
-            break;
-        }
-    return least * f->rating;
+static jv_status take_device(const jv_play *p, const jv_part *part, jv_device *out) {
+    double rating = jv_scene_value(&p->net->scene, part, JV_FUSE_RATING, NAN);
+    return jv_fuse_part_device(p->c, part, rating, p->net->scene.ambient_c, out);
+}
+
+void jv_fuses_air(jv_play *p) {
+    for (size_t k = 0; k < p->n_fuses; k++) {
+        jv_fuse_follow *f = &p->fuses[k];
+        if (take_device(p, &p->c->parts[f->part], &f->device) != JV_OK)
+            continue; /* cannot be: it had one */
+        f->weak = f->device.confidence == JV_WEAK;
+        f->hold = jv_device_hold_a(&f->device);
+    }
 }
 
 jv_status jv_fuses_make(jv_play *p) {
@@ -73,22 +49,20 @@ jv_status jv_fuses_make(jv_play *p) {
     for (uint32_t i = 0; i < p->c->n_parts; i++) {
         const jv_part *part = &p->c->parts[i];
         jv_fuse_follow *f = &p->fuses[p->n_fuses];
-        if (!jv_fuse_is(part) || jv_fuse_part_curve(p->c, part, &f->curve) != JV_OK)
+        if (!jv_fuse_is(part) || take_device(p, part, &f->device) != JV_OK)
             continue;
         f->part = i;
         f->element = p->net->first[i];
-        f->rating = jv_scene_value(&p->net->scene, part, JV_FUSE_RATING, NAN);
-        f->weak = f->curve.confidence == JV_WEAK;
         f->is_breaker = part->kind == &jv_kind_breaker;
         int reset = jv_part_word(p->c, part, JV_FUSE_STYLE, JV_BREAKER_AUTOMATIC);
         f->automatic = f->is_breaker && reset == JV_BREAKER_AUTOMATIC;
         f->reset_s =
             f->is_breaker ? jv_breaker_reset_s(&p->net->scene, part, breaker_reset_s) : NAN;
-        f->hold = hold_current(f);
         f->due = INFINITY;
         f->may_open_s = f->opens_s = NAN;
         p->n_fuses++;
     }
+    jv_fuses_air(p);
     return JV_OK;
 }
 
@@ -159,7 +133,7 @@ void jv_fuses_act(jv_play *p, size_t event) {
         if (!f->told)
             jv_tell(p, JV_MAY_OPEN, f->part, -1, !f->weak, f->weak,
                     "%s may open from here on: %.0f A, %.0f %% of its rating%s", name, amps,
-                    100.0 * amps / f->rating, hint);
+                    100.0 * amps / f->device.rating_a, hint);
         f->told = true;
         return;
     }
@@ -169,7 +143,7 @@ void jv_fuses_act(jv_play *p, size_t event) {
         f->opens_s = p->motion->t;
     jv_tell(p, JV_OPENS, f->part, -1, true, f->weak,
             "%s is open by here: %.0f A, %.0f %% of its rating%s", name, amps,
-            100.0 * amps / f->rating, hint);
+            100.0 * amps / f->device.rating_a, hint);
     if (f->automatic)
         f->due = p->motion->t + f->reset_s;
     p->part_open[f->part] = 1;

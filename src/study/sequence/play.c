@@ -145,6 +145,7 @@ static void begin_step(jv_play *p) {
     p->net->scene.ambient_c = s->loading.has_ambient ? s->loading.ambient.nominal
                               : p->plan->has_ambient ? p->plan->ambient.nominal
                                                      : p->c->ambient.nominal;
+    jv_fuses_air(p);
     p->step_over = false;
     p->step_until = isnan(s->for_s) ? INFINITY : t + s->for_s;
     p->step_starts[p->step] = t;

@@ -2,6 +2,7 @@
 #ifndef STUDY_SEQUENCE_PLAY_H
 #define STUDY_SEQUENCE_PLAY_H
 
+#include "jackvolt/protection.h"
 #include "jackvolt/sequence.h"
 #include "jackvolt/tables.h"
 #include "solve/time/motion.h"
@@ -54,10 +55,10 @@ typedef struct jv_runner {
 
 typedef struct jv_fuse_follow {
     uint32_t part, element;
-    jv_time_curve curve;
+    jv_device device;
     bool weak, is_breaker, automatic, modified;
-    double rating, hold; /* A: below it nothing adds up */
-    double early, late;  /* used shares */
+    double hold;        /* A: up to it nothing adds up */
+    double early, late; /* used shares */
     bool told, open;
     double reset_s, due;
     double may_open_s, opens_s;
@@ -165,6 +166,7 @@ double jv_monitor_value(const jv_play *p, const jv_monitor *m, const double *val
 
 /* fuses.c */
 jv_status jv_fuses_make(jv_play *p);
+void jv_fuses_air(jv_play *p); /* the air has changed: what it leaves of their ratings */
 double jv_fuses_due(const jv_play *p);
 /* The share of the last step, no more than `share`, at which a fuse may open or is open; *event:
  * 2 x fuse, + 1 for the latest. 2 = none. */
