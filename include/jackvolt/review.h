@@ -5,6 +5,7 @@
 
 #include "jackvolt/circuit.h"
 #include "jackvolt/diag.h"
+#include "jackvolt/protection.h"
 #include "jackvolt/read.h"
 #include "jackvolt/status.h"
 #include "jackvolt/tables.h"
@@ -54,6 +55,44 @@ typedef struct jv_review_row {
     size_t line; /* of the part in the file; 0 = not known */
 } jv_review_row;
 
+/* What the rules between a device and its cables worked with, to be drawn or looked up: time
+ * against current. The figures are those of the rows. Infinity = without end, NAN = not known. */
+typedef struct jv_review_stand {
+    double current_a;
+    double time_s; /* that the cable stands it (jv_damage_s) */
+} jv_review_stand;
+
+typedef struct jv_review_wire {
+    const char *part;
+    double carries_a;         /* for good */
+    jv_confidence confidence; /* of its limits */
+    double short_least_a;     /* dead short at its far end, through the device, at its weakest */
+    double short_most_a;      /* and through the cable at its strongest */
+    double short_opens_s;     /* the device is open by then at the weakest */
+    double closest_a;         /* where the device guards it worst: its latest opening there, */
+    double opens_s;
+    double stands_s;                  /* and what the cable stands */
+    double at_points[JV_TIME_POINTS]; /* s that it stands the current of each point of the curve */
+    const jv_review_stand *curve; /* rising current, from the first that it stands not for good */
+    size_t n_curve;
+} jv_review_wire;
+
+typedef struct jv_review_device {
+    const char *part;
+    double rating_a;
+    bool known; /* the curve is */
+    jv_time_curve curve;
+    double must_open_a;       /* below it the device may never open */
+    double running_a;         /* in its hardest case; NAN = in none, and so for those that follow */
+    const char *running_case; /* NULL with NAN, and so for those that follow */
+    double stall_a;           /* one motor held fast */
+    const char *stall_motor;
+    double inrush_a; /* all motors of a case at rest, at first */
+    const char *inrush_case;
+    const jv_review_wire *wires; /* that it guards, in the order of the file */
+    size_t n_wires;
+} jv_review_device;
+
 typedef struct jv_review {
     const char *circuit;       /* name */
     const char *file;          /* NULL = none */
@@ -65,6 +104,8 @@ typedef struct jv_review {
     size_t failed, unknown, waived, passed;
     const char *const *idle_waivers; /* of the file, that meet no row in need of one */
     size_t n_idle;
+    const jv_review_device *devices; /* every fuse and breaker, in the order of the file */
+    size_t n_devices;
 } jv_review;
 
 /* Judge. *out must be freed with jv_review_free; the circuit must outlive it. JV_ERR_MEMORY. */

@@ -24,6 +24,7 @@ static const jv_report_section sections[] = {
     {"watches", "What can stop the work", FULL, NULL, jv_section_watches},
     {"sequence", "In time", FULL, jv_has_sequence, jv_section_sequence},
     {"odds", "Odds of a trip", FULL, jv_has_scatter, jv_section_scatter},
+    {"protection", "What guards each cable", FULL, jv_has_guard, jv_section_guard},
     {"review", "Design rules", FULL, jv_has_review, jv_section_review},
     {"remarks", "Worth knowing", FULL, jv_has_remarks, jv_section_remarks},
     {"points", "What a meter should read", SHEET, jv_has_way, jv_section_points},

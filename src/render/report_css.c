@@ -86,6 +86,15 @@ const char *const jv_report_css[] = {
     ".line-third{stroke:var(--mark);stroke-width:1.6;fill:none;stroke-dasharray:8 2 2 2}"
     ".line-event{stroke:var(--bad);stroke-width:1;fill:none}"
     ".bar{fill:var(--mark)}.bar-bad{fill:var(--bad)}h3{font-size:1rem;margin:1rem 0 .3rem}\n",
+    ".band{fill:var(--tint);stroke:none}.line-opens{stroke:var(--ink);stroke-width:2.4;fill:none}"
+    ".line-early{stroke:var(--ink);stroke-width:1.2;fill:none;stroke-dasharray:1.5 2.5}"
+    ".line-stands{stroke:var(--bad);stroke-width:1.9;fill:none;stroke-dasharray:9 3}"
+    ".line-weak{stroke-dasharray:4 4}"
+    ".line-at{stroke:var(--soft);stroke-width:1;fill:none}"
+    ".line-run{stroke:var(--good);stroke-width:1.4;fill:none}"
+    ".line-hold{stroke:var(--mark);stroke-width:1.4;fill:none;stroke-dasharray:6 2 1 2}"
+    ".line-start{stroke:var(--mark);stroke-width:1.4;fill:none;stroke-dasharray:3 3}"
+    ".line-short{stroke:var(--bad);stroke-width:4;fill:none}\n",
     ".drop{fill:var(--tint);stroke:none}.drop-worst{fill:var(--bad);stroke:none}\n",
     "@media (max-width:40rem){svg.diagram{width:auto;min-width:var(--legible)}"
     "svg.plot{min-width:50rem}h1{font-size:1.35rem}}\n",
@@ -93,6 +102,7 @@ const char *const jv_report_css[] = {
     "@page{margin:12mm}@page wide{size:landscape;margin:12mm}\n",
     "@media print{html{font-size:9.5pt}.full nav{display:none}main,footer{max-width:none;"
     "padding:0}.scroll{overflow:visible}h2{break-after:avoid;margin-top:.8rem}p,li{max-width:none}"
+    ".device h3,.device h3~ul,.device h3~p{break-after:avoid}.device ul{break-inside:avoid}"
     "header{margin-bottom:.5rem}.kind{margin:0}"
     "tr,.caution,svg,.verdict,.lines p{break-inside:avoid}caption{break-after:avoid}"
     "thead{display:table-header-group}svg.diagram,svg.plot{min-width:0;max-height:225mm}"

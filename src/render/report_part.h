@@ -56,11 +56,24 @@ const char *jv_report_part_name(jv_report_work *work, size_t part);
  * level_v; jv_circuit_terminals() or more = inside a part. The case has a way. */
 size_t jv_report_base(const jv_drop_case *k, double *level_v);
 
-/* svg_drawing.c, svg_stair.c, svg_time.c, svg_odds.c */
+/* svg_drawing.c, svg_stair.c, svg_time.c, svg_odds.c, svg_guard.c */
 void jv_report_draw(jv_report_work *work, jv_tag *section, bool sensors);
 void jv_report_stair(jv_report_work *work, jv_tag *section);
 void jv_report_time(jv_report_work *work, jv_tag *section);
 void jv_report_odds(jv_report_work *work, jv_tag *section, const jv_scatter_watch *w);
+/* svg_guard.c: a device's plot. Wires that stand the same share a curve and its number. */
+enum { JV_GUARD_CURVES = 4 };
+typedef struct jv_guard_curve {
+    const jv_review_wire *wire;         /* the first of them */
+    const char *names;                  /* of all */
+    double short_least_a, short_most_a; /* of all */
+} jv_guard_curve;
+/* The curves of a device that are drawn, weakest first; how many. */
+size_t jv_guard_curves(jv_report_work *work, const jv_review_device *d, jv_guard_curve curves[]);
+/* Number of a wire's curve, from 1; 0 = not drawn. */
+size_t jv_guard_curve_of(const jv_review_wire *wire, const jv_guard_curve *curves, size_t n);
+void jv_report_guard(jv_report_work *work, jv_tag *section, const jv_review_device *d,
+                     const jv_guard_curve *curves, size_t n);
 bool jv_is_source(const jv_circuit *c, size_t part);
 bool jv_is_motor(const jv_circuit *c, size_t part);
 
@@ -80,9 +93,11 @@ void jv_section_owner_not(jv_report_work *work, jv_tag *section);
 void jv_section_owner_call(jv_report_work *work, jv_tag *section);
 void jv_section_sequence(jv_report_work *work, jv_tag *section);
 void jv_section_review(jv_report_work *work, jv_tag *section);
+void jv_section_guard(jv_report_work *work, jv_tag *section);
 void jv_section_scatter(jv_report_work *work, jv_tag *section);
 bool jv_has_sequence(const jv_report_work *work);
 bool jv_has_review(const jv_report_work *work);
+bool jv_has_guard(const jv_report_work *work);
 bool jv_has_scatter(const jv_report_work *work);
 bool jv_has_way(const jv_report_work *work);
 bool jv_has_remarks(const jv_report_work *work);

@@ -45,6 +45,51 @@ static void add_row(jv_json *j, jv_json_node *list, const jv_review_row *row) {
     }
 }
 
+static void add_wire(jv_json *j, jv_json_node *cables, const jv_review_device *d,
+                     const jv_review_wire *wire) {
+    jv_json_node *o = jv_json_object(j, cables, wire->part);
+    add_number(j, o, "carries_A", wire->carries_a);
+    jv_json_text(j, o, "confidence", jv_confidence_word(wire->confidence));
+    add_number(j, o, "short_least_A", wire->short_least_a);
+    add_number(j, o, "short_most_A", wire->short_most_a);
+    add_number(j, o, "short_opens_s", wire->short_opens_s);
+    add_number(j, o, "closest_A", wire->closest_a);
+    add_number(j, o, "opens_s", wire->opens_s);
+    add_number(j, o, "stands_s", wire->stands_s);
+    jv_json_node *at = jv_json_array(j, o, "stands_at_points_s");
+    for (size_t i = 0; i < d->curve.count; i++)
+        add_number(j, at, NULL, wire->at_points[i]);
+}
+
+/* What a picture of each fuse and its cables is drawn from. */
+static void add_devices(jv_json *j, jv_json_node *parent, const jv_review *r) {
+    jv_json_node *devices = jv_json_object(j, parent, "devices");
+    for (size_t i = 0; i < r->n_devices; i++) {
+        const jv_review_device *d = &r->devices[i];
+        jv_json_node *o = jv_json_object(j, devices, d->part);
+        add_number(j, o, "rating_A", d->rating_a);
+        add_number(j, o, "must_open_A", d->must_open_a);
+        add_number(j, o, "running_A", d->running_a);
+        add_text_or_null(j, o, "running_case", d->running_case);
+        add_number(j, o, "held_fast_A", d->stall_a);
+        add_text_or_null(j, o, "held_fast", d->stall_motor);
+        add_number(j, o, "start_A", d->inrush_a);
+        add_text_or_null(j, o, "start_case", d->inrush_case);
+        jv_json_node *points = jv_json_array(j, o, "opens");
+        for (size_t k = 0; k < d->curve.count; k++) {
+            const jv_time_point *p = &d->curve.points[k];
+            jv_json_node *point = jv_json_object(j, points, NULL);
+            add_number(j, point, "current_A", p->fraction * d->rating_a);
+            add_number(j, point, "least_s", p->least_s);
+            add_number(j, point, "greatest_s", p->greatest_s);
+            jv_json_text(j, point, "confidence", jv_confidence_word(p->confidence));
+        }
+        jv_json_node *cables = jv_json_object(j, o, "cables");
+        for (size_t k = 0; k < d->n_wires; k++)
+            add_wire(j, cables, d, &d->wires[k]);
+    }
+}
+
 static void add_review(jv_json *j, jv_json_node *o, const jv_review *r) {
     jv_json_text(j, o, "circuit", r->circuit);
     add_text_or_null(j, o, "file", r->file);
@@ -55,6 +100,7 @@ static void add_review(jv_json *j, jv_json_node *o, const jv_review *r) {
     jv_json_node *list = jv_json_array(j, o, "rules");
     for (size_t i = 0; i < r->n_rows; i++)
         add_row(j, list, &r->rows[i]);
+    add_devices(j, o, r);
     jv_json_node *idle = jv_json_array(j, o, "idle_waivers");
     for (size_t i = 0; i < r->n_idle; i++)
         jv_json_text(j, idle, NULL, r->idle_waivers[i]);

@@ -199,11 +199,15 @@ static jv_status judge_all(jv_review_work *w, jv_review *out) {
         status = view_case(w, &c->cases[k], &w->cases[k]);
     if (status == JV_OK)
         status = jv_guards_find(c, w->arena, &w->guards);
+    if (status == JV_OK)
+        status = jv_review_devices_begin(w);
     for (size_t i = 0; i < jv_review_rules_count && status == JV_OK; i++) {
         w->rule = &jv_review_rules[i].rule;
         jv_review_rules[i].judge(w);
         status = w->status;
     }
+    if (status == JV_OK)
+        status = jv_review_devices_draw(w);
     if (status == JV_OK)
         status = apply_waivers(w, out);
     for (size_t k = 0; w->cases && k < c->n_cases; k++)
@@ -231,6 +235,8 @@ jv_status jv_review_run(const jv_circuit *c, jv_review **out) {
     r->changes = c->n_changes;
     r->rows = w.rows;
     r->n_rows = w.n;
+    r->devices = w.devices;
+    r->n_devices = w.n_devices;
     *out = r;
     return JV_OK;
 }

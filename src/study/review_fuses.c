@@ -8,8 +8,7 @@
 #include <math.h>
 #include <string.h>
 
-/* A cable whose short cannot pass what it carries needs no fuse: the source limits itself. */
-static bool limited(const jv_cable_watched *w, const jv_guarded *g) {
+bool jv_cable_limited(const jv_cable_watched *w, const jv_guarded *g) {
     double carries = jv_carries_a(g);
     return w->known && w->strong_a <= carries && w->back_a <= carries;
 }
@@ -50,7 +49,7 @@ static void each_guarded(jv_review_work *w, with_guard judge) {
         jv_guarded g;
         if (k->guard == UINT32_MAX ||
             jv_guarded_of_part(w->c, &w->c->parts[k->part], w->guards.hot_c, &g) != JV_OK ||
-            limited(k, &g))
+            jv_cable_limited(k, &g))
             continue;
         judge(w, k, &g);
     }
@@ -104,6 +103,12 @@ static void outlives(jv_review_work *w, const jv_cable_watched *k, const jv_guar
     f.figure = guard.damage_s;
     f.limit = guard.opens_s;
     f.holds = guard.verdict == JV_GUARD_HOLDS;
+    jv_review_wire *wire = jv_review_wire_of(w, k);
+    if (wire) {
+        wire->closest_a = guard.current_a;
+        wire->opens_s = guard.opens_s;
+        wire->stands_s = guard.damage_s;
+    }
     f.confidence = guard.confidence;
     const char *reason;
     if (f.holds) {
@@ -179,6 +184,11 @@ static void opens(jv_review_work *w, const jv_cable_watched *k, const jv_guarded
     }
     f.figure = o.first_a;
     f.limit = jv_must_open_a(&curve, rating);
+    jv_review_wire *wire = jv_review_wire_of(w, k);
+    if (wire) {
+        wire->short_least_a = o.first_a;
+        wire->short_opens_s = o.opens ? o.opens_s : INFINITY;
+    }
     f.confidence = jv_confidence_worse(curve.confidence, JV_SOLID);
     f.holds = o.opens && !o.over_short && !o.over_solid;
     const char *hot_name = w->c->parts[hot].name;
@@ -237,14 +247,14 @@ void jv_judge_unfused_length(jv_review_work *w) {
         jv_guarded g;
         bool guarded = k->guard != UINT32_MAX && (k->back_guarded || k->back_a <= 1);
         if (jv_guarded_of_part(w->c, p, w->guards.hot_c, &g) != JV_OK ||
-            (guarded && !limited(k, &g)))
+            (guarded && !jv_cable_limited(k, &g)))
             continue;
         jv_finding f = jv_review_about(w, k->part);
         f.figure = jv_part_slot(w->c, p, JV_CABLE_LENGTH)->value.nominal;
         f.limit = free_length_m(w->c, p, &f.confidence);
         f.unit = "m";
         const char *basis = cable_basis(w, p, &g);
-        if (limited(k, &g)) {
+        if (jv_cable_limited(k, &g)) {
             f.holds = true;
             f.limit = NAN;
             jv_review_add(w, &f, basis,

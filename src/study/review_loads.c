@@ -83,6 +83,7 @@ void jv_judge_fuse_lasting(jv_review_work *w) {
         jv_finding worst = jv_review_about(w, part);
         const char *reason = NULL, *basis = "";
         double rating = rating_of(w->c, part), most = 0;
+        jv_review_device *device = jv_review_device_of(w, part);
         for (size_t i = 0; i < w->c->n_cases; i++) {
             const jv_case_view *v = &w->cases[i];
             if (jv_case_holds_fast(v->loading))
@@ -104,6 +105,8 @@ void jv_judge_fuse_lasting(jv_review_work *w) {
                 continue;
             most = used;
             worst = f;
+            device->running_a = a;
+            device->running_case = v->loading->name;
             basis = jv_review_say(w, "loads at their high end, air %.0f degC%s%s", v->hot_air_c,
                                   *note ? "; " : "", note);
             reason = timed ? jv_review_say(w,
@@ -199,6 +202,9 @@ void jv_judge_fuse_stall(jv_review_work *w) {
         stall s = worst_stall(w, part, &d);
         if (s.cable == UINT32_MAX)
             continue;
+        jv_review_device *device = jv_review_device_of(w, part);
+        device->stall_a = s.device_a;
+        device->stall_motor = s.motor;
         jv_finding f = jv_review_about(w, part);
         f.loading = s.loading;
         f.figure = s.damage_s;
@@ -278,8 +284,12 @@ void jv_judge_fuse_inrush(jv_review_work *w) {
             continue;
         double most;
         const jv_case *loading = hardest_start(w, part, &most);
-        if (loading)
-            inrush_row(w, part, loading, most);
+        if (!loading)
+            continue;
+        jv_review_device *device = jv_review_device_of(w, part);
+        device->inrush_a = most;
+        device->inrush_case = loading->name;
+        inrush_row(w, part, loading, most);
     }
 }
 

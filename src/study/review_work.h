@@ -26,6 +26,8 @@ typedef struct jv_review_work {
     jv_case_view *cases; /* of each case of the circuit */
     jv_review_row *rows;
     size_t n, room;
+    jv_review_device *devices; /* filled in by the rules */
+    size_t n_devices;
     const jv_review_rule *rule; /* whose turn it is */
     jv_status status;
 } jv_review_work;
@@ -60,7 +62,17 @@ typedef struct jv_review_entry_rule {
 extern const jv_review_entry_rule jv_review_rules[];
 extern const size_t jv_review_rules_count;
 
+/* review_devices.c */
+/* Every device with its curve and its wires; after jv_guards_find. */
+jv_status jv_review_devices_begin(jv_review_work *w);
+/* The curves that the wires stand; after the rules. */
+jv_status jv_review_devices_draw(jv_review_work *w);
+jv_review_device *jv_review_device_of(const jv_review_work *w, uint32_t part);
+jv_review_wire *jv_review_wire_of(const jv_review_work *w, const jv_cable_watched *k);
+
 /* review_fuses.c */
+/* A cable whose short cannot pass what it carries needs no fuse: the source limits itself. */
+bool jv_cable_limited(const jv_cable_watched *k, const jv_guarded *g);
 void jv_judge_fuse_fits_cable(jv_review_work *w);
 void jv_judge_cable_outlives_fuse(jv_review_work *w);
 void jv_judge_short_opens_fuse(jv_review_work *w);

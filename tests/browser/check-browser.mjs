@@ -125,6 +125,8 @@ try {
     await checkPage(browser, faulty, '', false);
     // Every section that there is.
     const whole = write('circuits/corroded-stud.json', '', ['--with', 'all']);
+    const guarded = write('circuits/work-truck.json', '', ['--with', 'review']);
+    await checkPage(browser, guarded, '', false);
     await checkPage(browser, whole, '', true);
     for (const kind of ['', 'sheet', 'owner']) {
         const file = write('circuits/long-trailer.json', kind);

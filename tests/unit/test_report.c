@@ -3,12 +3,10 @@
 #include "jackvolt/read.h"
 #include "jackvolt/report.h"
 #include "tests/support/failing.h"
+#include "tests/support/page.h"
 
 #include <cjson/cJSON.h>
 #include <dirent.h>
-#include <libxml/parser.h>
-#include <libxml/xpath.h>
-#include <libxml/xpathInternals.h>
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -28,8 +26,7 @@ typedef struct page {
     jv_circuit *circuit;
     jv_drop *drop, *healthy;
     jv_text text;
-    xmlDoc *doc;
-    xmlXPathContext *paths;
+    read_page read;
 } page;
 
 static jv_circuit *read_text(const char *text) {
@@ -58,14 +55,7 @@ static jv_circuit *read_file(const char *name) {
 }
 
 static void parse(page *p) {
-    p->doc = xmlReadMemory(p->text.data, (int)p->text.length, "page", NULL, XML_PARSE_NONET);
-    assert_non_null(p->doc);
-    p->paths = xmlXPathNewContext(p->doc);
-    assert_non_null(p->paths);
-    xmlXPathRegisterNs(p->paths, (const xmlChar *)"h",
-                       (const xmlChar *)"http://www.w3.org/1999/xhtml");
-    xmlXPathRegisterNs(p->paths, (const xmlChar *)"s",
-                       (const xmlChar *)"http://www.w3.org/2000/svg");
+    page_read(&p->read, &p->text);
 }
 
 /* Takes the circuit over. fault, case: may be NULL. */
@@ -99,8 +89,7 @@ static void make(page *p, jv_circuit *c, jv_report_kind kind, const char *fault,
 }
 
 static void drop_page(page *p) {
-    xmlXPathFreeContext(p->paths);
-    xmlFreeDoc(p->doc);
+    page_free(&p->read);
     jv_text_clear(&p->text);
     jv_drop_free(&p->drop);
     jv_drop_free(&p->healthy);
@@ -108,28 +97,15 @@ static void drop_page(page *p) {
 }
 
 static double number_of(const page *p, const char *path) {
-    xmlXPathObject *o = xmlXPathEval((const xmlChar *)path, p->paths);
-    assert_non_null(o);
-    double value = xmlXPathCastToNumber(o);
-    xmlXPathFreeObject(o);
-    return value;
+    return page_number(&p->read, path);
 }
 
-/* Text of the first node; "" when there is none. Free with xmlFree. */
 static char *text_of(const page *p, const char *path) {
-    xmlXPathObject *o = xmlXPathEval((const xmlChar *)path, p->paths);
-    assert_non_null(o);
-    char *text = (char *)xmlXPathCastToString(o);
-    xmlXPathFreeObject(o);
-    return text;
+    return page_text(&p->read, path);
 }
 
 static void assert_text(const page *p, const char *path, const char *expected) {
-    char *text = text_of(p, path);
-    if (strcmp(text, expected) != 0)
-        print_message("%s\n", path);
-    assert_string_equal(text, expected);
-    xmlFree(text);
+    page_assert_text(&p->read, path, expected);
 }
 
 static size_t list_circuits(char names[][PATH_ROOM]) {
@@ -261,7 +237,7 @@ static const cJSON *drawn_case(const page *p, const cJSON *json) {
 /* Volts of a terminal stand in the drawings beside its name. */
 static size_t compare_volts(const page *p, const cJSON *terminals) {
     xmlXPathObject *o =
-        xmlXPathEval((const xmlChar *)"//s:g[s:title][s:text/@class='volts']", p->paths);
+        xmlXPathEval((const xmlChar *)"//s:g[s:title][s:text/@class='volts']", p->read.paths);
     assert_non_null(o);
     size_t n = o->nodesetval ? (size_t)o->nodesetval->nodeNr : 0;
     for (size_t i = 0; i < n; i++) {
