@@ -60,6 +60,8 @@ typedef struct jv_body_kind {
                     double *x, double t);
     /* The law at x and i; slopes only when asked. Called with n_states > 0 only. */
     void (*law)(const void *work, const double *x, double i, jv_body_law *out);
+    /* The same without slopes: answers with the drop, sets drop_i and rate. NULL = law serves. */
+    double (*rates)(const void *work, const double *x, double i, double *drop_i, double *rate);
     double (*inductance)(const void *work); /* H; NULL = none */
     /* Event functions at states x, port current i and volts v. May be NULL. */
     size_t n_events;

@@ -374,6 +374,19 @@ static void print_assumed(const jv_sequence *s, const jv_style *style, jv_text *
         print_one_assumed(s, k, style, out);
 }
 
+/* The sums of charge and energy tell whether the run can be believed. */
+static void print_balance(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    static const double promised = 1e-6;
+    double worst = fmax(s->balance.charge_error, s->balance.energy_error);
+    jv_text line = {0};
+    if (worst <= promised)
+        jv_text_add(&line, "Charge and energy add up to a millionth or better.");
+    else
+        jv_text_addf(&line, "Charge and energy add up to %.0e only.", worst);
+    jv_text_add(out, "- ");
+    wrapped(out, &line, INDENT, style);
+}
+
 void jv_sequence_text(const jv_sequence *s, const jv_style *style, jv_text *out) {
     jv_text head = {0};
     jv_text_addf(&head, "%s: %s", jv_circuit_name(s->circuit), s->name);
@@ -390,13 +403,6 @@ void jv_sequence_text(const jv_sequence *s, const jv_style *style, jv_text *out)
     print_batteries(s, style, out);
     print_heat(s, style, out);
     print_fuses(s, style, out);
-    jv_text line = {0};
-    jv_text_addf(
-        &line,
-        "Charge balances to %.0e of what was moved, energy to %.0e of what was delivered; %zu "
-        "steps in time.",
-        s->balance.charge_error, s->balance.energy_error, s->effort.steps);
-    jv_text_add(out, "- ");
-    wrapped(out, &line, INDENT, style);
+    print_balance(s, style, out);
     print_assumed(s, style, out);
 }

@@ -143,15 +143,14 @@ int race_net_rates(double t, const double y[], double f[], void *context) {
     race_motion *r = context;
     jv_motion *m = r->motion;
     jv_system *s = m->system;
-    jv_body_law law;
     size_t n = r->loading.n_runs, b = n * RACE_OF_LEG;
     double x[RACE_LEGS][JV_BODY_STATES] = {{0}};
     (void)t;
     jv_body *battery = &m->bodies[m->body_of[0]];
-    battery->kind->law(battery->work, y + b, s->x[battery->row], &law);
+    double amps = s->x[battery->row], drop_i, rate[JV_BODY_STATES];
     jv_element *e = &r->net->elements[battery->element];
-    e->r = law.drop_i;
-    e->e = law.drop - law.drop_i * s->x[battery->row];
+    e->e = jv_body_rates(battery, y + b, amps, &e->r, rate);
+    e->e -= e->r * amps;
     jv_system_evaluate(s);
     for (size_t k = 0; k < n; k++) { /* currents of inductances are given */
         const jv_body *leg = &m->bodies[m->body_of[3 + 2 * k]];
@@ -175,14 +174,14 @@ int race_net_rates(double t, const double y[], double f[], void *context) {
         x[k][0] = ke * v[1];
         memcpy(&x[k][1], v + 2, 3 * sizeof x[k][1]);
         x[k][JV_MOTOR_DRIVE] = 1.0; /* no soft start */
-        leg->kind->law(leg->work, x[k], v[0], &law);
+        double drop = jv_body_rates(leg, x[k], v[0], &drop_i, rate);
         const jv_element *port = &r->net->elements[leg->element];
-        d[0] = (s->x[port->a] - s->x[port->b] - law.drop) / leg->henry;
-        d[1] = law.rate[0] / ke;
-        memcpy(d + 2, &law.rate[1], 3 * sizeof *d);
+        d[0] = (s->x[port->a] - s->x[port->b] - drop) / leg->henry;
+        d[1] = rate[0] / ke;
+        memcpy(d + 2, &rate[1], 3 * sizeof *d);
     }
-    battery->kind->law(battery->work, y + b, s->x[battery->row], &law);
-    memcpy(f + b, law.rate, 2 * sizeof *f);
+    jv_body_rates(battery, y + b, s->x[battery->row], &drop_i, rate);
+    memcpy(f + b, rate, 2 * sizeof *f);
     return 0;
 }
 
@@ -241,6 +240,7 @@ void race_motion_command(race_motion *r, const double *amps) {
     assert_int_equal(jv_motion_settle(r->motion, true, &point), JV_OK);
     assert_int_equal(point.outcome, JV_POINT_FOUND);
     r->motion->h = 1e-6;
+    r->motion->error_last = 0.0;
     break_away(r);
 }
 

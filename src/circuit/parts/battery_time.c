@@ -105,6 +105,20 @@ static void law(const void *work, const double *x, double i, jv_body_law *out) {
     out->rate_x[SLOW][SLOW] = -1.0 / (b->r1 * b->c1);
 }
 
+static double rates(const void *work, const double *x, double i, double *drop_i, double *rate) {
+    const jv_battery_time *b = work;
+    const jv_battery_model *m = &b->model;
+    double volts = m->open_circuit_v, r = m->resistance_ohm;
+    if (b->follows) {
+        volts = b->shift_v + jv_curve_at(&m->ocv, x[CHARGE]);
+        r = b->factor * grown(m, x[CHARGE]);
+    }
+    *drop_i = r + b->added;
+    rate[CHARGE] = i / b->capacity_as;
+    rate[SLOW] = b->r1 > 0.0 ? (-i - x[SLOW] / b->r1) / b->c1 : 0.0;
+    return volts - x[SLOW] + *drop_i * i;
+}
+
 /* Volts with no current. */
 static double open_v(const jv_battery_time *b, const double *x) {
     jv_body_law now;
@@ -204,6 +218,7 @@ const jv_body_kind jv_body_battery = {
     .start = start,
     .command = command,
     .law = law,
+    .rates = rates,
     .n_events = EVENTS,
     .events = events,
     .due = due,

@@ -59,6 +59,14 @@ static void law(const void *work, const double *x, double i, jv_body_law *out) {
     out->rate_i[0] = 2.0 * i * per_m / w->heat.capacity;
 }
 
+static double rates(const void *work, const double *x, double i, double *drop_i, double *rate) {
+    const jv_cable_time *w = work;
+    double r = w->ohm + w->ohm_k * (x[0] - 20.0);
+    *drop_i = r;
+    rate[0] = jv_heat_rate(&w->heat, i, x[0], NULL);
+    return r * i;
+}
+
 static void events(const void *work, const double *x, double i, double v, double *g) {
     const jv_cable_time *w = work;
     (void)i, (void)v;
@@ -89,6 +97,7 @@ const jv_body_kind jv_body_cable = {
     .start = start,
     .command = command,
     .law = law,
+    .rates = rates,
     .n_events = EVENTS,
     .events = events,
     .act = act,

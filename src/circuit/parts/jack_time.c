@@ -146,6 +146,7 @@ const jv_body_kind jv_body_jack = {
     .start = start,
     .command = command,
     .law = jv_motor_law,
+    .rates = jv_motor_rates,
     .inductance = jv_motor_inductance,
     .n_events = JV_MOTOR_EVENTS,
     .events = jv_motor_events,

@@ -136,6 +136,34 @@ void jv_motor_law(const void *work, const double *x, double feed, jv_body_law *o
     out->rate_x[JV_MOTOR_X][JV_MOTOR_U] = m->lead_sense * m->metres_per_v;
 }
 
+/* The same figures as jv_motor_law without its slopes: five stages of a step ask for no more. */
+double jv_motor_rates(const void *work, const double *x, double feed, double *drop_i,
+                      double *rate) {
+    const jv_motor_time *m = work;
+    double tw = x[JV_MOTOR_WINDING], tc = x[JV_MOTOR_CASE], u = x[JV_MOTOR_U];
+    double r = ohms(m, tw), f = flux(m, tw), d = x[JV_MOTOR_DRIVE], i = feed / d;
+    double all = r + (m->series ? u : 0.0), back = m->series ? 0.0 : f * u;
+    double through = (tw - tc) / m->to_case, watts = r * i * i;
+    *drop_i = all / (d * d);
+    rate[JV_MOTOR_U] = rate[JV_MOTOR_X] = rate[JV_MOTOR_SPENT] = 0.0;
+    rate[JV_MOTOR_DRIVE] = m->ramping ? (1.0 - least_drive) / m->soft_s : 0.0;
+    rate[JV_MOTOR_CASE] = (through - (tc - m->air_c) / m->to_air) / m->heat_c;
+    if (m->turns) {
+        double slope, asks = jv_motor_asks(m, x[JV_MOTOR_X], m->sense, &slope);
+        double pull = m->series ? i * i : f * i, load = m->sense * (m->series ? asks * asks : asks);
+        rate[JV_MOTOR_U] = m->spin * (pull - load);
+        rate[JV_MOTOR_SPENT] = u * load;
+        rate[JV_MOTOR_X] = m->lead_sense * m->metres_per_v * u;
+        if (!m->series && !copper_alive(m)) { /* braked, as in brake() */
+            watts += f * f * u * u / r;
+            rate[JV_MOTOR_U] -= m->spin * f * f * u / r;
+        }
+    }
+    rate[JV_MOTOR_HEAT] = watts;
+    rate[JV_MOTOR_WINDING] = (watts - through) / m->heat_w;
+    return (all * i + back) / d;
+}
+
 size_t jv_motor_moving(const void *work) {
     return ((const jv_motor_time *)work)->ramping ? JV_MOTOR_SPENT : JV_MOTOR_DRIVE;
 }

@@ -81,6 +81,7 @@ double jv_motor_soft_start_s(const jv_scene *s, const jv_part *p);
 /* All of the core while a soft start goes on, else without its share. */
 size_t jv_motor_moving(const void *work);
 void jv_motor_law(const void *work, const double *x, double feed, jv_body_law *out);
+double jv_motor_rates(const void *work, const double *x, double feed, double *drop_i, double *rate);
 void jv_motor_events(const void *work, const double *x, double feed, double v, double *g);
 void jv_motor_act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
                   double *x, double i, double v, size_t event, double t, jv_body_deed *deed);

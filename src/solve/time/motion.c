@@ -62,11 +62,22 @@ static jv_status allocate(jv_motion *m) {
     m->n = m->n_y + m->n_x + 2 * m->n_e;
     double **const vectors[] = {&m->now,  &m->last,  &m->c3,   &m->c4,   &m->stage,
                                 &m->rhs,  &m->fixed, &m->k[0], &m->k[1], &m->k[2],
-                                &m->k[3], &m->k[4],  &m->k[5]};
+                                &m->k[3], &m->k[4],  &m->k[5], &m->g[0], &m->g[1],
+                                &m->g[2], &m->g[3],  &m->g[4], &m->g[5]};
     for (size_t i = 0; i < sizeof vectors / sizeof vectors[0]; i++) {
-        *vectors[i] = jv_arena_alloc(&m->arena, m->n + 1, sizeof **vectors[i]);
+        *vectors[i] = jv_arena_alloc(&m->arena, m->n + 2 * JV_RODAS_ROOM, sizeof **vectors[i]);
         if (!*vectors[i])
             return JV_ERR_MEMORY;
+    }
+    jv_rodas_weigh(&m->weights);
+    m->width = jv_lane_widest();
+    m->wires = jv_arena_alloc(&m->arena, m->n_e + 1, sizeof *m->wires);
+    if (!m->wires)
+        return JV_ERR_MEMORY;
+    for (size_t k = 0; k < m->n_e; k++) {
+        const jv_element *e = &m->net->elements[k];
+        m->wires[k] = (jv_wire){e->a, e->b, m->system->current[k],
+                                e->law == JV_REGULATOR ? e->c : -1, e->law == JV_SERIES};
     }
     m->modes = jv_arena_alloc(&m->arena, m->n_e + 1, sizeof *m->modes);
     m->served = jv_arena_alloc(&m->arena, m->n_e + 1, sizeof *m->served);
@@ -111,7 +122,7 @@ jv_status jv_motion_new(jv_net *net, double tolerance, jv_remarks *assumed, jv_m
         return JV_ERR_MEMORY;
     m->net = net;
     m->tolerance = tolerance;
-    m->error_last = 1.0;
+    m->error_last = 0.0;
     jv_status status = make(m, assumed);
     if (status != JV_OK) {
         jv_motion_free(&m);

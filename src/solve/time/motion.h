@@ -5,6 +5,7 @@
 #include "circuit/body.h"
 #include "solve/point.h"
 #include "solve/system.h"
+#include "solve/time/rodas.h"
 
 /* The network unknowns y (system.h) and the states x of the bodies obey
  *
@@ -16,7 +17,8 @@
  * states are eliminated body by body, so that the matrix keeps the pattern of the steady problem.
  * Charge and energy through every element are integrated as states of the same method. */
 
-enum { JV_STAGES = 6 };
+/* Room for the states of a body, to go by eight; and the core of a motor, which is met most. */
+enum { JV_BODY_ROOM = 8, JV_BODY_CORE = 4 };
 
 typedef struct jv_body {
     const jv_body_kind *kind;
@@ -29,12 +31,24 @@ typedef struct jv_body {
     uint32_t core; /* states that are coupled in this step */
     double henry;
     double arc_j; /* magnetic energy lost when its port opened */
-    /* of the step: */
-    double inverse[JV_BODY_STATES][JV_BODY_STATES]; /* (I/(c h) - dg/dx)^-1 of the core;
-                                                       below it dg/dx of what adds up */
-    double drop_x[JV_BODY_STATES], rate_i[JV_BODY_STATES];
-    double rate[JV_BODY_STATES]; /* of the stage */
+    /* Of the step. With side = rate + fixed of a stage and i the change of its current, the change
+     * of all states is k = sum over the core matrix[c] side[c] + own side + by_amp i: for the core
+     * matrix is (I/(c h) - dg/dx)^-1 by columns, what only adds up follows from it. */
+    double matrix[JV_BODY_STATES][JV_BODY_ROOM];
+    double own[JV_BODY_ROOM];
+    double by_amp[JV_BODY_ROOM];
+    double volts_by[JV_BODY_ROOM]; /* its volts by side, through the core */
+    double volts_by_amp;
+    double rate[JV_BODY_ROOM];  /* of the stage */
+    double moved[JV_BODY_ROOM]; /* k without its current */
 } jv_body;
+
+/* Where an element's volts and amps stand among y, next to each other. */
+typedef struct jv_wire {
+    int32_t a, b, j; /* nodes, unknown of its current (-1 = none) */
+    int32_t c;       /* third node; -1 */
+    bool straight;   /* SERIES: v = r i + e, or open */
+} jv_wire;
 
 typedef struct jv_motion {
     jv_system *system;
@@ -50,13 +64,17 @@ typedef struct jv_motion {
     double *now;  /* values at t */
     double *last; /* at the start of the step that was made last */
     double *k[JV_STAGES], *c3, *c4;
+    double *g[JV_STAGES]; /* amps, then watts of each element */
+    jv_wire *wires;
+    jv_rodas_weights weights;
+    jv_lane_width width;
     double t_last, h_last; /* that step: from, and its full length before a cut */
     double *stage, *rhs, *fixed;
     double *scale;     /* of each state */
     double *strict;    /* of each state: its tolerance */
     int8_t *modes;     /* kept while pieces are looked at */
     bool *served;      /* constant power: above its least volts since the last settling */
-    double error_last; /* of the step before: the controller looks at both */
+    double error_last; /* of the step before: the controller looks at both; 0 = after a jump */
     bool settled;      /* the last jv_motion_settle found volts that fit */
     bool other_laws;   /* than straight lines and sinks */
     /* Of the last look at loads of constant power (jv_motion_power): what they ask, W, the share of
@@ -86,6 +104,8 @@ jv_status jv_motion_fit(jv_motion *m, const double *held, bool *found, int *bad)
  */
 jv_status jv_motion_power(jv_motion *m, double most);
 
+/* One stage of the step m->h from now: its k and g. JV_ERR_UNSOLVED: a smaller step may serve. */
+jv_status jv_motion_stage(jv_motion *m, int stage);
 /* One step, not past `until`; sets t and now. JV_ERR_UNSOLVED when no step is small enough. */
 jv_status jv_motion_step(jv_motion *m, double until);
 /* Values at a fraction of the last step, 0 .. 1, into out[n]. */
@@ -99,6 +119,8 @@ static inline double jv_motion_value(const jv_motion *m, size_t i, double share)
 /* Cut the last step at a fraction of it: t and now go back to there. */
 void jv_motion_cut(jv_motion *m, double share);
 
+/* Answers with the drop of a body's law at x and i; sets drop_i and the rates of its states. */
+double jv_body_rates(const jv_body *b, const double *x, double i, double *drop_i, double *rate);
 /* Port current and volts of a body at values y. */
 double jv_body_amps(const jv_motion *m, const jv_body *b, const double *values);
 double jv_body_volts(const jv_motion *m, const jv_body *b, const double *values);

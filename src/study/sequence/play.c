@@ -255,7 +255,7 @@ static void act_body(jv_play *p, const jv_body *b, size_t event) {
     bool jumped = memcmp(before, m->now + jv_motion_x(m, b), n * sizeof *before) != 0;
     if (deed.switched || jumped)
         p->resettle = true;
-    m->error_last = 1.0; /* rates may have changed: the controller's memory is of no use */
+    m->error_last = 0.0; /* rates may have changed: the controller's memory is of no use */
     do_deed(p, b, &deed);
     jv_text_clear(&deed.text);
 }
@@ -364,7 +364,7 @@ static void settle(jv_play *p) {
             switch_parts(p);
             p->status = jv_motion_settle(p->motion, reload, &point);
             p->motion->h = fmin(p->motion->h > 0.0 ? p->motion->h : restart_h, restart_h);
-            p->motion->error_last = 1.0;
+            p->motion->error_last = 0.0;
             if (point.outcome == JV_POINT_CANNOT_DELIVER)
                 tell_short(p);
             if (!p->motion->settled) {
