@@ -148,14 +148,31 @@ static size_t present_faults(truth *t) {
     return t->present < 1.0 && truth_uniform(&t->random) > t->present ? 0 : t->n_faults;
 }
 
-static bool solve(truth *t, const jv_case *k, jv_setup setup, solved *s) {
+/* Where it moves to and fro, a meter shows the middle of the two ends. */
+static bool find_point(solved *s) {
     jv_point point;
+    if (jv_point_find(s->system, false, &point) != JV_OK)
+        return false;
+    if (point.outcome != JV_POINT_CHATTERS)
+        return point.outcome == JV_POINT_FOUND;
+    size_t n = (size_t)s->system->n;
+    double *end = jv_alloc(n, sizeof *end);
+    if (!end)
+        return false;
+    memcpy(end, s->system->x, n * sizeof *end);
+    bool found = jv_point_refine(s->system, &point) == JV_OK && point.outcome == JV_POINT_FOUND;
+    for (size_t i = 0; i < n; i++)
+        s->system->x[i] = 0.5 * (s->system->x[i] + end[i]);
+    jv_free(end);
+    return found;
+}
+
+static bool solve(truth *t, const jv_case *k, jv_setup setup, solved *s) {
     if (jv_net_build(t->c, k, t->fault, present_faults(t), &s->net) != JV_OK ||
         jv_system_new(s->net, &s->system) != JV_OK)
         return false;
     if (setup != JV_SETUP_ISOLATED)
-        return jv_point_find(s->system, false, &point) == JV_OK &&
-               (point.outcome == JV_POINT_FOUND || point.outcome == JV_POINT_CHATTERS);
+        return find_point(s);
     for (size_t i = 0; i < s->net->n_elements; i++)
         s->net->elements[i].heat = NULL;
     jv_net_load(s->net, NULL);

@@ -59,7 +59,9 @@ static void compare(jv_finder *f, size_t state, size_t setup, double *volts, dou
         *volts = fmax(*volts, fabs(r->x[s->inject_p] - r->x[s->inject_q] - w->x[s->inject_p] +
                                    w->x[s->inject_q]));
     double *slope = jv_zalloc(f->n_unknowns, sizeof *slope), mean;
-    for (size_t k = 0; k < s->n_looks; k += 7) {
+    /* What moves to and fro is spread over its way; unknowns do not count beside it. */
+    assert_true(!r->swing == !w->swing);
+    for (size_t k = 0; k < s->n_looks && !r->swing; k += 7) {
         if (s->looks[k].kind == JV_LOOK_OHMS || !isnan(w->mean[k]))
             continue;
         assert_int_equal(jv_expect_look(f, state, setup, k, &mean, slope), JV_OK);

@@ -27,38 +27,31 @@ typedef struct jv_field {
     double *mean, *sd; /* checks x states */
     double *none_mean, *none_var;
     double *bits, *cost;
+    size_t n_checks; /* that there is room for */
 } jv_field;
 
-static double entropy(const double *p, size_t n, double total) {
-    double h = 0.0;
-    for (size_t k = 0; k < n; k++)
-        if (p[k] > 0.0)
-            h -= p[k] / total * log2(p[k] / total);
-    return h;
-}
+/* States that are left after an outcome, heaviest share kept. */
+typedef struct jv_mix {
+    size_t n;
+    size_t at[CONSIDERED]; /* place in the field */
+    double w[CONSIDERED];
+    double none, total;
+} jv_mix;
 
-/* Inverse of the normal distribution function by Acklam's rational form is more than is needed:
- * three points of a stratum's own normal are enough. */
-static double within(double u) {
-    /* Quantile by bisection on erfc: 30 halvings of -8 .. 8. */
-    double low = -8.0, high = 8.0;
-    for (int k = 0; k < 30; k++) {
-        double z = 0.5 * (low + high);
-        if (0.5 * erfc(-z * 0.7071067811865476) < u)
-            low = z;
-        else
-            high = z;
-    }
-    return 0.5 * (low + high);
+/* Quantile of the normal distribution, to 4.5e-4: Abramowitz and Stegun 26.2.23. */
+static double quantile(double u) {
+    double tail = u < 0.5 ? u : 1.0 - u, t = sqrt(-2.0 * log(tail));
+    double z = t - (2.515517 + t * (0.802853 + t * 0.010328)) /
+                       (1.0 + t * (1.432788 + t * (0.189269 + t * 0.001308)));
+    return u < 0.5 ? -z : z;
 }
 
 static void gather(const jv_finder *f, jv_field *x) {
-    double best = 0.0, log_best = f->none_log, least = 0.0;
+    double log_best = f->none_log, least = 0.0;
     x->n = x->n_groups = 0;
     for (size_t k = 0; k < f->n_states; k++)
         if (f->states[k].alive)
             log_best = fmax(log_best, f->states[k].log_weight);
-    (void)best;
     /* Keep the heaviest: raise the bar until they fit. */
     for (least = least_weight;; least *= 3.0) {
         size_t n = 0;
@@ -88,11 +81,6 @@ static void gather(const jv_finder *f, jv_field *x) {
     x->none /= total;
 }
 
-static double density(double y, double mean, double sd) {
-    double z = (y - mean) / sd;
-    return z * z > 80.0 ? 0.0 : exp(-0.5 * z * z) / (root_two_pi * sd);
-}
-
 /* Live before dead: ohms only when something has been read with power on. */
 static bool offered(const jv_finder *f, const jv_find_check *c) {
     bool live = c->view.setup != JV_SETUP_ISOLATED;
@@ -102,91 +90,115 @@ static bool offered(const jv_finder *f, const jv_find_check *c) {
     return live && !c->taken && !c->skipped;
 }
 
-static jv_status predict(jv_finder *f, jv_field *x, size_t check) {
+static jv_status predict_one(jv_finder *f, jv_field *x, size_t k, size_t check) {
     const jv_find_check *c = &f->checks[check];
-    jv_status status = JV_OK;
-    for (size_t k = 0; k < x->n && status == JV_OK; k++) {
-        double *mean = &x->mean[check * CONSIDERED + k], *sd = &x->sd[check * CONSIDERED + k], var;
-        if (c->view.kind == JV_CHECK_LOOK) {
-            *mean = jv_look_bad(f, &f->states[x->state[k]], c->view.part);
-            continue;
-        }
-        status = jv_expect_now(f, x->state[k], c->setup, c->look, mean, &var, NULL);
-        *sd = sqrt(var + jv_reading_noise(f, c, *mean) + jv_reading_bend(f, c, *mean));
+    double *mean = &x->mean[check * CONSIDERED + k], *sd = &x->sd[check * CONSIDERED + k], var;
+    if (c->view.kind == JV_CHECK_LOOK) {
+        *mean = jv_look_bad(f, &f->states[x->state[k]], c->view.part);
+        return JV_OK;
     }
-    if (status == JV_OK && c->view.kind != JV_CHECK_LOOK)
-        status = jv_expect_now(f, f->sound, c->setup, c->look, &x->none_mean[check],
-                               &x->none_var[check], NULL);
+    jv_status status = jv_expect_now(f, x->state[k], c->setup, c->look, mean, &var, NULL);
+    if (status == JV_OK)
+        *sd = sqrt(var + jv_reading_noise(f, c, *mean) + jv_reading_bend(f, c, *mean));
+    return status;
+}
+
+/* State by state: what the looks of one state share is made once. */
+static jv_status predict(jv_finder *f, jv_field *x) {
+    jv_status status = JV_OK;
+    for (size_t c = 0; c < f->n_checks && status == JV_OK; c++)
+        if (offered(f, &f->checks[c]) && f->checks[c].view.kind != JV_CHECK_LOOK)
+            status = jv_expect_now(f, f->sound, f->checks[c].setup, f->checks[c].look,
+                                   &x->none_mean[c], &x->none_var[c], NULL);
+    for (size_t k = 0; k < x->n; k++)
+        for (size_t c = 0; c < f->n_checks && status == JV_OK; c++)
+            if (offered(f, &f->checks[c]))
+                status = predict_one(f, x, k, c);
     return status;
 }
 
 /* The outcomes of a check: OUTCOMES strata of the mixture, or good and bad. */
-static size_t outcomes(const jv_finder *f, const jv_field *x, const double *weight, size_t check,
+static size_t outcomes(const jv_finder *f, const jv_field *x, const jv_mix *m, size_t check,
                        double *y) {
     const double *mean = x->mean + check * CONSIDERED, *sd = x->sd + check * CONSIDERED;
-    double all = 0.0, at = 0.0;
+    double all = m->total - m->none, at = 0.0;
     size_t k = 0;
+    if (!m->n)
+        return 0;
     if (f->checks[check].view.kind == JV_CHECK_LOOK) {
         y[0] = 0.0;
         y[1] = 1.0;
         return 2;
     }
-    for (size_t s = 0; s < x->n; s++)
-        all += weight[s];
     for (size_t o = 0; o < OUTCOMES; o++) {
         double target = all * ((double)o + 0.5) / OUTCOMES;
-        while (k + 1 < x->n && at + weight[k] < target)
-            at += weight[k++];
-        double u = weight[k] > 0.0 ? (target - at) / weight[k] : 0.5;
-        y[o] = mean[k] + sd[k] * within(fmin(fmax(u, 0.05), 0.95));
+        while (k + 1 < m->n && at + m->w[k] < target)
+            at += m->w[k++];
+        double u = m->w[k] > 0.0 ? (target - at) / m->w[k] : 0.5;
+        y[o] = mean[m->at[k]] + sd[m->at[k]] * quantile(fmin(fmax(u, 0.05), 0.95));
     }
     return OUTCOMES;
 }
 
-/* Weights after an outcome; returns their sum with "none of these". */
-static double after(const jv_finder *f, const jv_field *x, const double *weight, double none,
-                    size_t check, double y, double *out, double *out_none) {
-    static const double wild = 0.002;
+/* Weights after an outcome, states that hardly count left out. */
+static void after(const jv_finder *f, const jv_field *x, const jv_mix *m, size_t check, double y,
+                  jv_mix *out) {
+    static const double wild = 0.002, far = 36.0, counts = 1e-5;
     const jv_find_check *c = &f->checks[check];
     const double *mean = x->mean + check * CONSIDERED, *sd = x->sd + check * CONSIDERED;
     bool look = c->view.kind == JV_CHECK_LOOK;
-    double flat = look ? 0.0 : wild * jv_reading_flat(f, c), like[CONSIDERED];
-    *out_none =
-        none * (look ? 0.5 : jv_reading_none(f, c, y, x->none_mean[check], x->none_var[check]));
-    for (size_t k = 0; k < x->n; k++)
-        like[k] = look ? (y > 0.5 ? mean[k] : 1.0 - mean[k])
-                       : (1.0 - wild) * density(y, mean[k], sd[k]) + flat;
-    return *out_none + jv_weigh(weight, like, x->n, out);
+    double flat = look ? 0.0 : wild * jv_reading_flat(f, c), most = 0.0, w[CONSIDERED];
+    out->n = 0;
+    out->none =
+        m->none * (look ? 0.5 : jv_reading_none(f, c, y, x->none_mean[check], x->none_var[check]));
+    for (size_t k = 0; k < m->n; k++) {
+        size_t at = m->at[k];
+        double like = flat;
+        if (look) {
+            like = y > 0.5 ? mean[at] : 1.0 - mean[at];
+        } else {
+            double z = (y - mean[at]) / sd[at];
+            if (z * z < far)
+                like += (1.0 - wild) * exp(-0.5 * z * z) / (root_two_pi * sd[at]);
+        }
+        w[k] = m->w[k] * like;
+        most = fmax(most, w[k]);
+    }
+    out->total = out->none;
+    for (size_t k = 0; k < m->n; k++) {
+        if (w[k] < counts * most)
+            continue;
+        out->at[out->n] = m->at[k];
+        out->w[out->n++] = w[k];
+        out->total += w[k];
+    }
 }
 
-static double group_entropy(const jv_field *x, const double *weight, double none, double total,
-                            double *group) {
+static double group_entropy(const jv_field *x, const jv_mix *m) {
+    double group[CONSIDERED + 1];
     memset(group, 0, (x->n_groups + 1) * sizeof *group);
-    for (size_t k = 0; k < x->n; k++)
-        group[x->group[k]] += weight[k];
-    group[x->n_groups] = none;
-    return entropy(group, x->n_groups + 1, total);
+    for (size_t k = 0; k < m->n; k++)
+        group[x->group[m->at[k]]] += m->w[k];
+    group[x->n_groups] = m->none;
+    return jv_entropy_bits(group, x->n_groups + 1, m->total);
 }
 
 /* Expected fall of the entropy over suspects, bits. */
-static double information(const jv_finder *f, const jv_field *x, const double *weight, double none,
+static double information(const jv_finder *f, const jv_field *x, const jv_mix *m, double before,
                           size_t check) {
-    double y[OUTCOMES], out[CONSIDERED], group[CONSIDERED + 1], sum = none, n_sum = 0.0, h = 0.0;
-    for (size_t k = 0; k < x->n; k++)
-        sum += weight[k];
-    double before = group_entropy(x, weight, none, sum, group);
-    size_t n = outcomes(f, x, weight, check, y);
-    bool look = n == 2;
+    double y[OUTCOMES], sum = 0.0, h = 0.0;
+    jv_mix out;
+    size_t n = outcomes(f, x, m, check, y);
     for (size_t o = 0; o < n; o++) {
-        double none_after, total = after(f, x, weight, none, check, y[o], out, &none_after);
-        if (total <= 0.0)
+        after(f, x, m, check, y[o], &out);
+        if (out.total <= 0.0)
             continue;
         /* Strata are equally likely; good and bad by their own probability. */
-        double share = look ? total : 1.0;
-        h += share * group_entropy(x, out, none_after, total, group);
-        n_sum += share;
+        double share = n == 2 ? out.total : 1.0;
+        h += share * group_entropy(x, &out);
+        sum += share;
     }
-    return n_sum > 0.0 ? before - h / n_sum : 0.0;
+    return sum > 0.0 ? before - h / sum : 0.0;
 }
 
 typedef struct jv_choice {
@@ -197,18 +209,23 @@ typedef struct jv_choice {
 
 /* Best information a minute of the two steps that begin with one check: the second is the best
  * after each outcome, with the places open that the first opened. */
-static double two_steps(const jv_finder *f, const jv_field *x, const jv_choice *list, size_t at) {
-    double y[OUTCOMES], out[CONSIDERED], sum = 0.0, more = 0.0, longer = 0.0;
-    double cost[2 * AHEAD];
-    size_t first = list->check[at], n = outcomes(f, x, x->weight, first, y);
+static double two_steps(const jv_finder *f, const jv_field *x, const jv_mix *m,
+                        const jv_choice *list, size_t at) {
+    double y[OUTCOMES], sum = 0.0, more = 0.0, longer = 0.0, cost[2 * AHEAD];
+    size_t first = list->check[at], n = outcomes(f, x, m, first, y);
     for (size_t k = 0; k < list->n; k++)
         cost[k] = jv_check_minutes_after(f, list->check[k], first);
     for (size_t o = 0; o < n; o++) {
-        double none, best = 0.0, best_bits = 0.0, best_cost = 0.0;
-        double total = after(f, x, x->weight, x->none, first, y[o], out, &none);
-        double share = n == 2 ? total : 1.0;
-        for (size_t k = 0; k < list->n && total > 0.0; k++) {
-            double b = k == at ? 0.0 : information(f, x, out, none, list->check[k]);
+        double best = 0.0, best_bits = 0.0, best_cost = 0.0;
+        jv_mix out;
+        after(f, x, m, first, y[o], &out);
+        double share = n == 2 ? out.total : 1.0;
+        double left = out.total > 0.0 ? group_entropy(x, &out) : 0.0;
+        for (size_t k = 0; k < list->n; k++) {
+            /* It tells no more than what is left. */
+            if (k == at || left / cost[k] <= best || left <= least_bits)
+                continue;
+            double b = information(f, x, &out, left, list->check[k]);
             if (b / cost[k] > best) {
                 best = b / cost[k];
                 best_bits = b;
@@ -228,7 +245,7 @@ static double two_steps(const jv_finder *f, const jv_field *x, const jv_choice *
 }
 
 /* The two suspects that the check tells apart best, and who else stands out. */
-static void who(const jv_finder *f, const jv_field *x, size_t *leading, size_t *n_leading) {
+static void who(const jv_finder *f, size_t *leading, size_t *n_leading) {
     enum { MOST = 4 };
     *n_leading = 0;
     for (size_t k = 0; k < f->n_suspects && *n_leading < MOST; k++) {
@@ -236,7 +253,6 @@ static void who(const jv_finder *f, const jv_field *x, size_t *leading, size_t *
         if (f->odds[k].probability >= shown && f->odds[k].suspect + 1 != f->n_suspects)
             leading[(*n_leading)++] = f->odds[k].suspect;
     }
-    (void)x;
 }
 
 /* Adds the check with the greatest score that is not in the list yet. */
@@ -265,17 +281,26 @@ static void take_best(const jv_finder *f, const double *bits, const double *cost
 
 static jv_status choose(jv_finder *f, jv_field *x, size_t *check, double *bits, double *minutes) {
     jv_choice list;
+    jv_mix now;
     memset(&list, 0, sizeof list);
     *check = JV_FIND_NONE;
     *bits = *minutes = 0.0;
+    jv_status status = predict(f, x);
+    if (status != JV_OK)
+        return status;
+    now.n = x->n;
+    now.none = now.total = x->none;
+    for (size_t k = 0; k < x->n; k++) {
+        now.at[k] = k;
+        now.w[k] = x->weight[k];
+        now.total += x->weight[k];
+    }
+    double before = group_entropy(x, &now);
     for (size_t k = 0; k < f->n_checks; k++) {
         x->bits[k] = 0.0;
         if (!offered(f, &f->checks[k]))
             continue;
-        jv_status status = predict(f, x, k);
-        if (status != JV_OK)
-            return status;
-        x->bits[k] = information(f, x, x->weight, x->none, k);
+        x->bits[k] = information(f, x, &now, before, k);
         x->cost[k] = jv_check_minutes(f, k);
     }
     for (int k = 0; k < AHEAD; k++)
@@ -284,7 +309,7 @@ static jv_status choose(jv_finder *f, jv_field *x, size_t *check, double *bits, 
         take_best(f, x->bits, x->cost, false, &list);
     double top = 0.0;
     for (size_t k = 0; k < list.n; k++) {
-        double score = two_steps(f, x, &list, k);
+        double score = two_steps(f, x, &now, &list, k);
         if (score > top) {
             top = score;
             *check = list.check[k];
@@ -295,30 +320,47 @@ static jv_status choose(jv_finder *f, jv_field *x, size_t *check, double *bits, 
     return JV_OK;
 }
 
+static void clear(jv_field *x) {
+    void *const blocks[] = {x->mean, x->sd, x->none_mean, x->none_var, x->bits, x->cost};
+    for (size_t k = 0; k < sizeof blocks / sizeof blocks[0]; k++)
+        jv_free(blocks[k]);
+    memset(x, 0, sizeof *x);
+}
+
+void jv_choose_free(jv_finder *f) {
+    if (f->field)
+        clear(f->field);
+    jv_free(f->field);
+}
+
+/* Room for all checks, kept from step to step. */
+static jv_field *field_of(jv_finder *f) {
+    if (!f->field)
+        f->field = jv_zalloc(1, sizeof *f->field);
+    jv_field *x = f->field;
+    if (!x || (x->mean && x->n_checks >= f->n_checks))
+        return x;
+    size_t room = f->n_checks + f->n_checks / 8 + 1;
+    clear(x);
+    x->mean = jv_zalloc(room * CONSIDERED, sizeof *x->mean);
+    x->sd = jv_zalloc(room * CONSIDERED, sizeof *x->sd);
+    x->none_mean = jv_zalloc(room, sizeof *x->none_mean);
+    x->none_var = jv_zalloc(room, sizeof *x->none_var);
+    x->bits = jv_zalloc(room, sizeof *x->bits);
+    x->cost = jv_zalloc(room, sizeof *x->cost);
+    x->n_checks = room;
+    if (x->mean && x->sd && x->none_mean && x->none_var && x->bits && x->cost)
+        return x;
+    clear(x);
+    return NULL;
+}
+
 jv_status jv_choose(jv_finder *f, size_t *check, double *bits, double *minutes, size_t *leading,
                     size_t *n_leading) {
-    jv_field *x = jv_zalloc(1, sizeof *x);
+    jv_field *x = field_of(f);
     if (!x)
         return JV_ERR_MEMORY;
-    size_t n = f->n_checks * CONSIDERED + 1;
-    x->mean = jv_zalloc(n, sizeof *x->mean);
-    x->sd = jv_zalloc(n, sizeof *x->sd);
-    x->none_mean = jv_zalloc(f->n_checks + 1, sizeof *x->none_mean);
-    x->none_var = jv_zalloc(f->n_checks + 1, sizeof *x->none_var);
-    x->bits = jv_zalloc(f->n_checks + 1, sizeof *x->bits);
-    x->cost = jv_zalloc(f->n_checks + 1, sizeof *x->cost);
-    jv_status status = JV_ERR_MEMORY;
-    if (x->mean && x->sd && x->none_mean && x->none_var && x->bits && x->cost) {
-        gather(f, x);
-        status = choose(f, x, check, bits, minutes);
-        who(f, x, leading, n_leading);
-    }
-    jv_free(x->mean);
-    jv_free(x->sd);
-    jv_free(x->none_mean);
-    jv_free(x->none_var);
-    jv_free(x->bits);
-    jv_free(x->cost);
-    jv_free(x);
-    return status;
+    gather(f, x);
+    who(f, leading, n_leading);
+    return choose(f, x, check, bits, minutes);
 }

@@ -86,41 +86,96 @@ static bool in_flips(const jv_record *r, int32_t element) {
     return false;
 }
 
-/* d look = -y dF + (m Z) M^-1 (W dF), with y = A^-T m, Z = A^-1 U, W = A^-T V, M = R + V Z. */
-static jv_status rank_slopes(jv_find_setup *s, const jv_look *look, const jv_record *r,
-                             double *slope) {
-    double mz[JV_MAX_GATES] = {0}, coef[JV_MAX_GATES] = {0};
-    const double *y[JV_LOOK_TERMS], *w[JV_MAX_GATES][JV_GATE_TERMS];
-    size_t n = r->n_gates;
-    for (size_t k = 0; k < look->n; k++)
-        if (!(y[k] = jv_setup_row(s, look->index[k])))
-            return JV_ERR_MEMORY;
-    for (size_t g = 0; g < n; g++) {
-        const jv_gate *gate = &r->gates[g];
-        for (size_t k = 0; k < look->n; k++)
-            for (size_t t = 0; t < gate->nu; t++)
-                mz[g] += look->weight[k] * y[k][gate->iu[t]] * gate->u[t];
-        for (size_t t = 0; t < gate->nv; t++)
-            if (!(w[g][t] = jv_setup_row(s, gate->iv[t])))
-                return JV_ERR_MEMORY;
+/* --- slopes by low rank --- */
+
+static bool make_room(jv_shared *h, const jv_find_setup *s) {
+    size_t n = (size_t)s->n;
+    if (h->cap_terms < s->n_terms) {
+        double *term = jv_resize(h->term, s->n_terms, sizeof *term);
+        if (!term)
+            return false;
+        h->term = term;
+        h->cap_terms = s->n_terms;
     }
-    for (size_t g = 0; g < n; g++)
-        for (size_t h = 0; h < n; h++)
-            coef[g] += mz[h] * r->minv[h * n + g];
+    if (h->cap_n < n) {
+        double *gate = jv_resize(h->gate, JV_MAX_GATES * n, sizeof *gate);
+        if (gate)
+            h->gate = gate;
+        double *adjoint = jv_resize(h->adjoint, n, sizeof *adjoint);
+        if (adjoint)
+            h->adjoint = adjoint;
+        if (!gate || !adjoint)
+            return false;
+        h->cap_n = n;
+    }
+    return true;
+}
+
+/* Terms at the state's point, and v A^-1 of its gates: the same for all looks. */
+static jv_status share(jv_finder *f, size_t state, size_t setup, const jv_record *r) {
+    jv_shared *h = &f->shared;
+    jv_find_setup *s = &f->setups[setup];
+    size_t n = (size_t)s->n;
+    if (h->state == state && h->setup == setup)
+        return JV_OK;
+    h->state = JV_FIND_NONE;
+    if (!make_room(h, s))
+        return JV_ERR_MEMORY;
     for (size_t k = 0; k < s->n_terms; k++) {
         const jv_term *t = &s->terms[k];
-        if (r->n_flips && in_flips(r, t->element))
-            continue;
-        double at = 0.0;
-        for (size_t q = 0; q < look->n; q++)
-            at -= look->weight[q] * y[q][t->row];
-        for (size_t g = 0; g < n; g++) {
-            const jv_gate *gate = &r->gates[g];
-            for (size_t q = 0; !gate->fixed && q < gate->nv; q++)
-                at += coef[g] * gate->v[q] * w[g][q][t->row];
-        }
-        slope[t->unknown] += at * jv_term_at(t, r->x);
+        h->term[k] = r->n_flips && in_flips(r, t->element) ? 0.0 : jv_term_at(t, r->x);
     }
+    for (size_t g = 0; g < r->n_gates; g++) {
+        const jv_gate *gate = &r->gates[g];
+        double *to = h->gate + g * n;
+        memset(to, 0, n * sizeof *to);
+        for (size_t q = 0; !gate->fixed && q < gate->nv; q++) {
+            const double *w = jv_setup_row(s, gate->iv[q]);
+            if (!w)
+                return JV_ERR_MEMORY;
+            for (size_t k = 0; k < n; k++)
+                to[k] += gate->v[q] * w[k];
+        }
+    }
+    h->state = state;
+    h->setup = setup;
+    return JV_OK;
+}
+
+/* d look = -y dF + (m Z) M^-1 (W dF), with y = A^-T m, Z = A^-1 U, W = A^-T V, M = R + V Z. */
+static jv_status rank_slopes(jv_finder *f, size_t state, size_t setup, const jv_look *look,
+                             const jv_record *r, double *slope) {
+    jv_find_setup *s = &f->setups[setup];
+    double mz[JV_MAX_GATES] = {0};
+    size_t n = r->n_gates, size = (size_t)s->n;
+    jv_status status = share(f, state, setup, r);
+    if (status != JV_OK)
+        return status;
+    double *a = f->shared.adjoint;
+    memset(a, 0, size * sizeof *a);
+    for (size_t k = 0; k < look->n; k++) {
+        const double *y = jv_setup_row(s, look->index[k]);
+        double w = look->weight[k];
+        if (!y)
+            return JV_ERR_MEMORY;
+        for (size_t q = 0; q < size; q++)
+            a[q] -= w * y[q];
+        for (size_t g = 0; g < n; g++)
+            for (size_t t = 0; t < r->gates[g].nu; t++)
+                mz[g] += w * y[r->gates[g].iu[t]] * r->gates[g].u[t];
+    }
+    for (size_t g = 0; g < n; g++) {
+        const double *w = f->shared.gate + g * size;
+        double coef = 0.0;
+        for (size_t h = 0; h < n; h++)
+            coef += mz[h] * r->minv[h * n + g];
+        if (coef == 0.0)
+            continue;
+        for (size_t q = 0; q < size; q++)
+            a[q] += coef * w[q];
+    }
+    for (size_t k = 0; k < s->n_terms; k++)
+        slope[s->terms[k].unknown] += a[s->terms[k].row] * f->shared.term[k];
     return JV_OK;
 }
 
@@ -184,11 +239,13 @@ jv_status jv_expect_look(jv_finder *f, size_t state, size_t setup, size_t number
     *mean = look_mean(f, s, look, r, number);
     if (!slope)
         return JV_OK;
-    if (r->how == JV_RECORD_WHOLE) {
+    if (r->swing) { /* anywhere between the two ends */
+        slope[f->cell[0]] = weighed(look, r->swing);
+    } else if (r->how == JV_RECORD_WHOLE) {
         for (size_t k = 0; k < f->n_unknowns; k++)
             slope[k] = (double)r->slope[number * f->n_unknowns + k];
     } else {
-        status = rank_slopes(s, look, r, slope);
+        status = rank_slopes(f, state, setup, look, r, slope);
     }
     if (look->kind == JV_LOOK_OHMS) {
         double ohms = half_ohm * expm1(*mean);
@@ -204,40 +261,103 @@ jv_status jv_expect_look(jv_finder *f, size_t state, size_t setup, size_t number
     return status;
 }
 
-static double dot(const double *a, const double *b, size_t n) {
-    double s0 = 0.0, s1 = 0.0, s2 = 0.0, s3 = 0.0;
+/* --- looks kept --- */
+
+/* Above this the looks of all states are let go, bytes. */
+static const size_t most_bytes = (size_t)256 << 20;
+
+void jv_expect_trim(jv_finder *f) {
+    if (f->kept_bytes < most_bytes)
+        return;
+    for (size_t k = 0; k < f->n_states; k++)
+        for (size_t t = 0; f->states[k].record && t < f->n_setups; t++) {
+            jv_record *r = f->states[k].record[t];
+            for (size_t i = 0; r && i < r->n_kept; i++) {
+                jv_free(r->kept[i]);
+                r->kept[i] = NULL;
+            }
+        }
+    f->kept_bytes = 0;
+}
+
+/* Eight sums side by side, which compilers turn into vectors. */
+static double dot(const float *a, const float *b, size_t n) {
+    enum { LANES = 8 };
+    float sum[LANES] = {0};
+    double rest = 0.0;
     size_t k = 0;
-    for (; k + 4 <= n; k += 4) {
-        s0 += a[k] * b[k];
-        s1 += a[k + 1] * b[k + 1];
-        s2 += a[k + 2] * b[k + 2];
-        s3 += a[k + 3] * b[k + 3];
-    }
+    for (; k + LANES <= n; k += LANES)
+        for (size_t j = 0; j < LANES; j++)
+            sum[j] += a[k + j] * b[k + j];
     for (; k < n; k++)
-        s0 += a[k] * b[k];
-    return (s0 + s1) + (s2 + s3);
+        rest += (double)a[k] * (double)b[k];
+    for (size_t j = 0; j < LANES; j++)
+        rest += (double)sum[j];
+    return rest;
+}
+
+static jv_status keep(jv_finder *f, size_t state, size_t setup, size_t look, jv_kept **out) {
+    jv_record *r;
+    size_t n = f->n_unknowns;
+    jv_status status = jv_record_get(f, state, setup, &r);
+    if (status != JV_OK)
+        return status;
+    if (look >= r->n_kept) {
+        size_t wanted = f->setups[setup].n_looks;
+        jv_kept **moved = jv_resize(r->kept, wanted, sizeof *moved);
+        if (!moved)
+            return JV_ERR_MEMORY;
+        memset(moved + r->n_kept, 0, (wanted - r->n_kept) * sizeof *moved);
+        r->kept = moved;
+        r->n_kept = wanted;
+    }
+    if ((*out = r->kept[look]))
+        return JV_OK;
+    size_t bytes = sizeof(jv_kept) + n * sizeof(float);
+    jv_kept *kept = jv_alloc(1, bytes);
+    if (!kept)
+        return JV_ERR_MEMORY;
+    status = jv_expect_look(f, state, setup, look, &kept->first, f->scratch);
+    if (status != JV_OK) {
+        jv_free(kept);
+        return status;
+    }
+    for (size_t k = 0; k < n; k++)
+        kept->slope[k] = (float)f->scratch[k];
+    kept->epoch = 0;
+    f->kept_bytes += bytes;
+    *out = r->kept[look] = kept;
+    return JV_OK;
 }
 
 jv_status jv_expect_now(jv_finder *f, size_t state, size_t setup, size_t look, double *mean,
                         double *var, double *ps) {
     const jv_find_state *s = &f->states[state];
     size_t n = f->n_unknowns;
-    double *slope = f->scratch;
-    jv_status status = jv_expect_look(f, state, setup, look, mean, slope);
+    jv_kept *kept;
+    jv_status status = keep(f, state, setup, look, &kept);
     if (status != JV_OK)
         return status;
-    if (ps)
-        memcpy(ps, slope, n * sizeof *ps);
-    *var = dot(slope, slope, n);
-    if (s->mu)
-        *mean += dot(slope, s->mu, n);
-    for (size_t g = 0; g < s->n_gain; g++) {
-        const double *gain = s->gain + g * n;
-        double w = dot(slope, gain, n);
-        *var -= w * w;
-        for (size_t k = 0; ps && k < n; k++)
-            ps[k] -= w * gain[k];
+    if (kept->epoch != f->epoch) {
+        kept->epoch = f->epoch;
+        kept->applied = 0;
+        kept->mean = kept->first;
+        kept->var = dot(kept->slope, kept->slope, n);
     }
-    *var = fmax(*var, 0.0);
+    for (size_t k = 0; ps && k < n; k++)
+        ps[k] = (double)kept->slope[k];
+    for (size_t g = ps ? 0 : kept->applied; g < s->n_gain; g++) {
+        const float *gain = s->gain + g * n;
+        double w = dot(kept->slope, gain, n);
+        for (size_t k = 0; ps && k < n; k++)
+            ps[k] -= w * (double)gain[k];
+        if (g < kept->applied)
+            continue;
+        kept->mean += w * s->push[g];
+        kept->var -= w * w;
+    }
+    kept->applied = s->n_gain;
+    *mean = kept->mean;
+    *var = fmax(kept->var, 0.0);
     return JV_OK;
 }

@@ -77,8 +77,10 @@ static void put(jv_fitted *list, size_t most, size_t *n, const jv_fitted *one) {
 
 static double left_of(const jv_finder *f, const jv_find_state *s, size_t unknown) {
     double left = 1.0;
-    for (size_t g = 0; g < s->n_gain; g++)
-        left -= s->gain[g * f->n_unknowns + unknown] * s->gain[g * f->n_unknowns + unknown];
+    for (size_t g = 0; g < s->n_gain; g++) {
+        double one = (double)s->gain[g * f->n_unknowns + unknown];
+        left -= one * one;
+    }
     return sqrt(fmax(left, 0.0));
 }
 

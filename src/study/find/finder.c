@@ -111,7 +111,7 @@ jv_status jv_finder_new(const jv_circuit *c, const jv_find_options *options, jv_
     if (!f)
         return JV_ERR_MEMORY;
     f->c = c;
-    f->repaired = f->proof = JV_FIND_NONE;
+    f->repaired = f->proof = f->shared.state = JV_FIND_NONE;
     jv_status status = JV_OK;
     if (options && options->only_case && jv_circuit_find_case(c, options->only_case) == c->n_cases)
         status = JV_ERR_UNKNOWN;
@@ -135,6 +135,7 @@ static void free_states(jv_finder *f) {
         jv_free(s->record);
         jv_free(s->mu);
         jv_free(s->gain);
+        jv_free(s->push);
     }
     jv_free(f->states);
 }
@@ -146,9 +147,11 @@ void jv_finder_free(jv_finder **finder) {
     free_states(f);
     for (size_t k = 0; k < f->n_setups; k++)
         jv_setup_free(&f->setups[k]);
-    void *const blocks[] = {f->setups,   f->suspects,  f->checks,  f->entries,
-                            f->odds,     f->part_odds, f->reasons, f->scratch,
-                            f->scratch2, f->unknowns,  f->mean_x};
+    jv_choose_free(f);
+    void *const blocks[] = {f->setups,      f->suspects,      f->checks,  f->entries,
+                            f->odds,        f->part_odds,     f->reasons, f->scratch,
+                            f->scratch2,    f->unknowns,      f->mean_x,  f->shared.term,
+                            f->shared.gate, f->shared.adjoint};
     for (size_t k = 0; k < sizeof blocks / sizeof blocks[0]; k++)
         jv_free(blocks[k]);
     jv_arena_clear(&f->arena);

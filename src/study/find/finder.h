@@ -16,7 +16,7 @@
 enum {
     JV_LOOK_TERMS = 24, /* of one look */
     JV_GATE_TERMS = 3,  /* of one side of a gate */
-    JV_MAX_GATES = 16,  /* of one state in one setup */
+    JV_MAX_GATES = 32,  /* of one state in one setup */
     JV_CELLS = 8,       /* severities of a single */
     JV_PAIR_CELLS = 5,  /* of each of a pair */
     JV_SHORT_CELLS = 6, /* places along a lead */
@@ -93,6 +93,15 @@ typedef struct jv_find_setup {
     size_t n_looks, cap_looks;
 } jv_find_setup;
 
+/* A look of a state, kept: before any evidence, and as the evidence so far leaves it. Later
+ * evidence is taken up when it is asked for again. */
+typedef struct jv_kept {
+    double first, mean, var;
+    size_t epoch;   /* of the evidence; another one: begin anew */
+    size_t applied; /* gains of the state taken up */
+    float slope[];  /* by each unknown */
+} jv_kept;
+
 /* One state in one setup. */
 typedef struct jv_record {
     uint8_t how; /* jv_record_how */
@@ -101,10 +110,13 @@ typedef struct jv_record {
     int32_t *flips; /* elements that are on another piece, or open */
     double *minv;   /* inverse of (R + V Z), gates x gates */
     double *x;
-    double *emf;  /* of each running motor */
-    double *mean; /* WHOLE: of each look */
-    float *slope; /* WHOLE: of each look by each unknown */
+    double *emf;   /* of each running motor */
+    double *swing; /* where relays or sensors move to and fro: x is the middle, this half the way */
+    double *mean;  /* WHOLE: of each look */
+    float *slope;  /* WHOLE: of each look by each unknown */
     size_t n_looks;
+    jv_kept **kept; /* of each look; NULL until asked for */
+    size_t n_kept;
 } jv_record;
 
 typedef enum jv_record_how {
@@ -151,7 +163,8 @@ typedef struct jv_find_state {
     bool alive;
     jv_record **record; /* by setup */
     double *mu;         /* mean of z; NULL = 0 */
-    double *gain;       /* n_gain vectors: the spread of z is I - sum of g g' */
+    float *gain;        /* n_gain vectors: the spread of z is I - sum of g g' */
+    double *push;       /* of each: the mean of z moved by push g */
     size_t n_gain;
 } jv_find_state;
 
@@ -183,6 +196,15 @@ typedef struct jv_entry {
     double misfit;  /* least square of the standardised error over the suspects that count */
 } jv_entry;
 
+/* What the slopes of all looks of one state in one setup share. */
+typedef struct jv_shared {
+    size_t state, setup; /* whose it is; JV_FIND_NONE */
+    double *term;        /* of each term of the setup, at the state's point */
+    double *gate;        /* gates x unknowns of the system: v A^-1 */
+    double *adjoint;
+    size_t cap_terms, cap_n;
+} jv_shared;
+
 struct jv_finder {
     const jv_circuit *c;
     jv_find_options options;
@@ -210,10 +232,14 @@ struct jv_finder {
     double *part_odds;
     jv_reason *reasons;
     double *scratch, *scratch2; /* one number an unknown */
-    bool *open_place;           /* places opened: kinds, isolation, then one a part */
-    size_t repaired;            /* suspect mended; JV_FIND_NONE */
-    size_t proof;               /* check of the proof reading */
-    size_t n_full;              /* whole solves done, for the bench */
+    jv_shared shared;
+    struct jv_field *field; /* of the last choice: its room is used again */
+    size_t epoch;           /* how often the evidence was begun anew */
+    size_t kept_bytes;      /* of all looks kept */
+    bool *open_place;       /* places opened: kinds, isolation, then one a part */
+    size_t repaired;        /* suspect mended; JV_FIND_NONE */
+    size_t proof;           /* check of the proof reading */
+    size_t n_full;          /* whole solves done, for the bench */
     size_t n_rank;
     jv_place_kind *place; /* of each terminal */
     size_t *place_part;
@@ -247,12 +273,18 @@ bool jv_gates_of_part(const jv_find_setup *s, size_t part, jv_gate *gates, size_
  * faded: a leak is below its knee. */
 bool jv_gate_of_branch(const jv_find_setup *s, const jv_fault *fault, bool faded, jv_gate *gates,
                        size_t *n);
-/* The gate of an element that leaves the piece of its law on which the sound net has it. */
-bool jv_gate_of_flip(const jv_find_setup *s, size_t element, int8_t mode, jv_gate *gate);
+/* The gate of an element that leaves the piece of its law on which the sound net has it. x: the
+ * point at which a current limit that falls with the output is held; NULL = by its slope. */
+bool jv_gate_of_flip(const jv_find_setup *s, size_t element, int8_t mode, const double *x,
+                     jv_gate *gate);
 /* --- record.c, whole.c --- */
 /* The operating point of a state in a setup. */
 jv_status jv_record_get(jv_finder *f, size_t state, size_t setup, jv_record **out);
 void jv_record_free(jv_record **r);
+/* By gates on the sound net's factors, into a record with room for x and emf; *found = false where
+ * they do not reach. */
+jv_status jv_record_rank(jv_finder *f, const jv_find_state *state, jv_find_setup *s, jv_record *r,
+                         bool *found);
 /* By solving the faulted net as a whole. */
 jv_status jv_record_whole(jv_finder *f, const jv_find_state *state, jv_find_setup *s, jv_record *r);
 /* Back EMF of each running motor, V, from the elements loaded now. */
@@ -266,6 +298,8 @@ static inline double jv_term_at(const jv_term *t, const double *x) {
 /* Mean of a look of a state before any evidence, and its slopes by the unknowns (may be NULL). */
 jv_status jv_expect_look(jv_finder *f, size_t state, size_t setup, size_t number, double *mean,
                          double *slope);
+/* Lets go of every look that is kept, once they take too much memory. */
+void jv_expect_trim(jv_finder *f);
 /* With the evidence so far. ps (may be NULL): spread of z times slope. */
 jv_status jv_expect_now(jv_finder *f, size_t state, size_t setup, size_t look, double *mean,
                         double *var, double *ps);
@@ -319,6 +353,7 @@ double jv_look_bad(const jv_finder *f, const jv_find_state *s, size_t part);
 /* --- choose.c --- */
 jv_status jv_choose(jv_finder *f, size_t *check, double *bits, double *minutes, size_t *leading,
                     size_t *n_leading);
+void jv_choose_free(jv_finder *f);
 /* --- names.c --- */
 const char *jv_find_suspect_words(jv_finder *f, const jv_fault *fault, size_t n);
 const char *jv_find_check_text(jv_finder *f, const jv_find_check *c);

@@ -237,7 +237,10 @@ static bool flip_source(const jv_find_setup *s, size_t k, int8_t mode, jv_gate *
     return true;
 }
 
-static bool flip_regulator(const jv_find_setup *s, size_t k, int8_t mode, jv_gate *g) {
+/* x: volts at which a limit that falls with the output is taken, as it falls; NULL: by its slope.
+ */
+static bool flip_regulator(const jv_find_setup *s, size_t k, int8_t mode, const double *x,
+                           jv_gate *g) {
     const jv_element *e = &s->net->elements[k];
     int32_t j = s->system->current[k];
     u_term(g, j, 1.0);
@@ -255,18 +258,29 @@ static bool flip_regulator(const jv_find_setup *s, size_t k, int8_t mode, jv_gat
         g->c = e->drop;
         return true;
     }
-    v_term(g, j, 1.0); /* i - held - slope (V(c) - V(b)) */
-    if (mode != JV_MODE_LIMIT)
+    v_term(g, j, 1.0);
+    if (mode == JV_MODE_BACK) { /* i + leak (V(c) - V(b) - e) */
+        v_term(g, e->c, JV_BLOCKED_LEAK_S);
+        v_term(g, e->b, -JV_BLOCKED_LEAK_S);
+        g->c = -JV_BLOCKED_LEAK_S * e->e;
+    }
+    if (mode != JV_MODE_LIMIT) /* i - held - slope (V(c) - V(b)) */
         return true;
     bool folds = isfinite(e->limit) && e->back < e->limit;
     double slope = folds ? (e->limit - e->back) / e->e : 0.0;
+    if (folds && x) {
+        double u = fmin(fmax(x[e->c] - x[e->b], 0.0), e->e);
+        g->c = -(e->back + slope * u);
+        return true;
+    }
     v_term(g, e->c, -slope);
     v_term(g, e->b, slope);
     g->c = -(folds ? e->back : e->limit);
     return true;
 }
 
-bool jv_gate_of_flip(const jv_find_setup *s, size_t element, int8_t mode, jv_gate *gate) {
+bool jv_gate_of_flip(const jv_find_setup *s, size_t element, int8_t mode, const double *x,
+                     jv_gate *gate) {
     memset(gate, 0, sizeof *gate);
     gate->element = (int32_t)element;
     switch ((jv_law)s->net->elements[element].law) {
@@ -275,7 +289,7 @@ bool jv_gate_of_flip(const jv_find_setup *s, size_t element, int8_t mode, jv_gat
     case JV_SOURCE:
         return flip_source(s, element, mode, gate);
     case JV_REGULATOR:
-        return flip_regulator(s, element, mode, gate);
+        return flip_regulator(s, element, mode, x, gate);
     case JV_SERIES:
     case JV_POWER:
         break;

@@ -181,7 +181,7 @@ static jv_status mended(jv_finder *f, size_t check, size_t suspect, double *mean
     for (size_t g = 0; g < s->n_gain; g++) {
         double w = 0.0;
         for (size_t k = 0; k < n; k++)
-            w += f->scratch[k] * s->gain[g * n + k];
+            w += f->scratch[k] * (double)s->gain[g * n + k];
         *var -= w * w;
     }
     *var = fmax(*var, 0.0);

@@ -7,8 +7,8 @@
 #include <math.h>
 #include <string.h>
 
-/* States below this share of the best, as a logarithm, are laid aside. */
-static const double least_log = -18.0;
+/* States below this share of the best, as a logarithm, are laid aside: 1e-7. */
+static const double least_log = -16.1;
 /* A reading is wild with this probability: a slip of the probe or the pen. */
 static const double wild = 0.002;
 /* A symptom is told wrong with this probability. */
@@ -33,25 +33,32 @@ static double normal_pdf(double z) {
     return exp(-0.5 * z * z) / root_two_pi;
 }
 
-/* z += ps (shift), spread of z -= share ps ps' / var. */
+/* z += ps (shift), spread of z -= shrink^2 ps ps'. What moves nothing is not kept. */
 static bool condition(jv_finder *f, jv_find_state *s, const double *ps, double shift,
                       double shrink) {
+    static const double nothing = 1e-6;
     size_t n = f->n_unknowns;
+    if (!(shrink > nothing))
+        return true;
     if (!s->mu) {
         s->mu = jv_zalloc(n, sizeof *s->mu);
         if (!s->mu)
             return false;
     }
-    double *gain = jv_resize(s->gain, (s->n_gain + 1) * n, sizeof *gain);
-    if (!gain)
+    float *gain = jv_resize(s->gain, (s->n_gain + 1) * n, sizeof *gain);
+    if (gain)
+        s->gain = gain;
+    double *push = jv_resize(s->push, s->n_gain + 1, sizeof *push);
+    if (push)
+        s->push = push;
+    if (!gain || !push)
         return false;
-    s->gain = gain;
-    double *g = gain + s->n_gain * n;
+    float *g = gain + s->n_gain * n;
     for (size_t k = 0; k < n; k++) {
         s->mu[k] += ps[k] * shift;
-        g[k] = ps[k] * shrink;
+        g[k] = (float)(ps[k] * shrink);
     }
-    s->n_gain++;
+    push[s->n_gain++] = shift / shrink;
     return true;
 }
 
@@ -334,12 +341,16 @@ void jv_odds_reset(jv_finder *f) {
         jv_find_state *s = &f->states[k];
         jv_free(s->mu);
         jv_free(s->gain);
-        s->mu = s->gain = NULL;
+        jv_free(s->push);
+        s->mu = s->push = NULL;
+        s->gain = NULL;
         s->n_gain = 0;
         s->log_weight = s->log_prior;
         s->alive = k != f->sound;
     }
     f->none_log = log(f->options.none_prior);
+    f->epoch++;
+    jv_expect_trim(f);
 }
 
 static void sum_suspects(jv_finder *f, double best) {
@@ -392,7 +403,7 @@ static void severity(const jv_finder *f, jv_odds *o) {
         mean += w * x;
         double left = 1.0;
         for (size_t g = 0; g < s->n_gain; g++)
-            left -= square(s->gain[g * f->n_unknowns + f->cell[0]]);
+            left -= square((double)s->gain[g * f->n_unknowns + f->cell[0]]);
         square_sum += w * (x * x + square(cell_width * width) * fmax(left, 0.0));
     }
     o->severity = o->severity_sd = 0.0;

@@ -5,7 +5,7 @@
 #include <string.h>
 
 enum {
-    ROUNDS = 24,     /* of pieces, knees and relays */
+    ROUNDS = 60,     /* of pieces, knees and relays */
     FREE_ROUNDS = 8, /* of them with all pieces changing at once */
     MOVES = 5,       /* of relays and sensors, from which it does not come to rest */
     SETTLED = 8      /* parts whose relays or cut-offs moved */
@@ -17,8 +17,10 @@ static const double least_pivot = 1e-7;
 void jv_record_free(jv_record **r) {
     if (!r || !*r)
         return;
-    void *const blocks[] = {(*r)->gates, (*r)->flips, (*r)->minv, (*r)->x,
-                            (*r)->emf,   (*r)->mean,  (*r)->slope};
+    for (size_t k = 0; k < (*r)->n_kept; k++)
+        jv_free((*r)->kept[k]);
+    void *const blocks[] = {(*r)->gates, (*r)->flips, (*r)->minv, (*r)->x,    (*r)->emf,
+                            (*r)->mean,  (*r)->slope, (*r)->kept, (*r)->swing};
     for (size_t k = 0; k < sizeof blocks / sizeof blocks[0]; k++)
         jv_free(blocks[k]);
     jv_free(*r);
@@ -37,8 +39,11 @@ typedef struct jv_try {
     size_t settled[SETTLED];
     size_t n_settled;
     bool faded[2];
+    bool chatters;
+    bool turning; /* pieces are moving: falling limits are held where they were, or they lead up */
     int8_t *mode;
     double *x;
+    double *before; /* x where relays and sensors last moved */
     double minv[JV_MAX_GATES * JV_MAX_GATES];
     double size[JV_MAX_GATES];   /* of each row, for the pivots */
     double amount[JV_MAX_GATES]; /* s of each gate */
@@ -52,12 +57,25 @@ static bool add_flips(jv_try *t) {
         size_t at = 0;
         while (at < t->n && t->gates[at].element != (int32_t)k)
             at++;
-        if (at == JV_MAX_GATES || !jv_gate_of_flip(t->s, k, t->mode[k], &t->gates[at]))
+        if (at == JV_MAX_GATES ||
+            !jv_gate_of_flip(t->s, k, t->mode[k], t->turning ? t->x : NULL, &t->gates[at]))
             return false;
         if (at == t->n)
             t->n++;
     }
     return true;
+}
+
+/* While pieces move an open conductor lets a little through, so that loads behind it which ask a
+ * steady current can be seen to go without, and come off their limit. */
+static void leave_ajar(jv_try *t) {
+    static const double ajar_s = 1e-6;
+    for (size_t g = 0; g < t->n; g++) {
+        jv_gate *gate = &t->gates[g];
+        const jv_element *e = gate->element >= 0 ? &t->s->net->elements[gate->element] : NULL;
+        if (e && e->law == JV_SERIES && e->open && !gate->fixed)
+            gate->r = ajar_s;
+    }
 }
 
 static bool gather(jv_try *t) {
@@ -71,7 +89,11 @@ static bool gather(jv_try *t) {
     for (size_t k = 0; k < t->n_settled; k++)
         if (!jv_gates_of_part(t->s, t->settled[k], t->gates, &t->n, t->opened, &t->n_opened))
             return false;
-    return add_flips(t);
+    if (!add_flips(t))
+        return false;
+    if (t->turning)
+        leave_ajar(t);
+    return true;
 }
 
 /* Gauss-Jordan with row pivots on a small matrix, to its inverse; false when singular. */
@@ -325,7 +347,7 @@ static double residual(jv_try *t) {
 
 /* Where a gate sets a current or volts outright, digits can be lost: polish, and look. */
 static bool holds(jv_try *t, jv_status *status) {
-    static const double rounding = 1e-10; /* A, V */
+    static const double rounding = 1e-9; /* A, V: of hundreds of amps */
     bool outright = false;
     for (size_t g = 0; g < t->n; g++)
         outright = outright || (!t->gates[g].fixed && t->gates[g].r == 0.0);
@@ -356,6 +378,8 @@ static bool find(jv_try *t, jv_status *status) {
         jv_setup_load_part(t->s, t->state->fault, t->state->n_faults, t->state->fault[k].part);
     t->s->net->scene.faults = t->state->fault;
     t->s->net->scene.n_faults = t->state->n_faults;
+    for (size_t k = 0; k < t->state->n_faults; k++)
+        t->turning = t->turning || t->state->fault[k].way == JV_WAY_OPEN;
     int moves = 0;
     for (int round = 0; round < ROUNDS; round++) {
         bool sound = false, full = false;
@@ -364,16 +388,26 @@ static bool find(jv_try *t, jv_status *status) {
         *status = solve(t, &sound);
         if (*status != JV_OK || !sound)
             return false;
-        if (move_modes(t, round < FREE_ROUNDS ? SIZE_MAX : 1) || move_leaks(t))
+        bool moved = move_modes(t, round < FREE_ROUNDS ? SIZE_MAX : 1) || move_leaks(t);
+        bool was = t->turning;
+        t->turning = moved;
+        if (moved || was)
             continue;
         if (!settle(t, &full))
             return !bends(t) && holds(t, status);
         if (full)
             return false;
-        moves++;
+        if (++moves > MOVES) { /* it starves and recovers in turn: a meter shows the middle */
+            for (int q = 0; q < t->s->n; q++) {
+                t->before[q] = 0.5 * (t->x[q] - t->before[q]);
+                t->x[q] -= t->before[q];
+            }
+            t->chatters = true;
+            return true;
+        }
+        memcpy(t->before, t->x, (size_t)t->s->n * sizeof *t->x);
     }
-    /* A sensor that starves and recovers in turn: the state met last stands for both. */
-    return moves >= MOVES;
+    return false;
 }
 
 void jv_record_emf(const jv_find_setup *s, const jv_net *net, const uint32_t *motor,
@@ -406,7 +440,7 @@ static bool keep(jv_try *t, jv_record *r) {
     return true;
 }
 
-static jv_status by_rank(jv_finder *f, const jv_find_state *state, jv_find_setup *s, jv_record *r,
+jv_status jv_record_rank(jv_finder *f, const jv_find_state *state, jv_find_setup *s, jv_record *r,
                          bool *found) {
     jv_try t;
     memset(&t, 0, sizeof t);
@@ -415,11 +449,11 @@ static jv_status by_rank(jv_finder *f, const jv_find_state *state, jv_find_setup
     t.s = s;
     t.x = r->x;
     t.mode = jv_alloc(s->net->n_elements + 1, sizeof *t.mode);
-    if (!t.mode)
-        return JV_ERR_MEMORY;
-    memcpy(t.mode, s->mode, s->net->n_elements * sizeof *t.mode);
-    jv_status status = JV_OK;
-    *found = find(&t, &status);
+    t.before = jv_alloc((size_t)s->n + 1, sizeof *t.before);
+    jv_status status = t.mode && t.before ? JV_OK : JV_ERR_MEMORY;
+    if (status == JV_OK)
+        memcpy(t.mode, s->mode, s->net->n_elements * sizeof *t.mode);
+    *found = status == JV_OK && find(&t, &status);
     if (*found) {
         jv_record_emf(s, s->net, s->motor, t.x, r->emf);
         if (!keep(&t, r))
@@ -427,6 +461,10 @@ static jv_status by_rank(jv_finder *f, const jv_find_state *state, jv_find_setup
     }
     restore(&t);
     jv_free(t.mode);
+    if (t.chatters)
+        r->swing = t.before;
+    else
+        jv_free(t.before);
     return status;
 }
 
@@ -441,7 +479,7 @@ jv_status jv_record_get(jv_finder *f, size_t state, size_t setup, jv_record **ou
     jv_record *r = st->record[setup];
     /* Looks that came after a whole solve need its slopes again. */
     if (r && r->how == JV_RECORD_WHOLE && r->n_looks < s->n_looks)
-        jv_record_free(&st->record[setup]);
+        jv_record_free(&st->record[setup]); /* its kept looks go with it */
     else if (r) {
         *out = r;
         return JV_OK;
@@ -455,7 +493,7 @@ jv_status jv_record_get(jv_finder *f, size_t state, size_t setup, jv_record **ou
     jv_status status = r->x && r->emf ? JV_OK : JV_ERR_MEMORY;
     r->how = JV_RECORD_NOTHING;
     if (status == JV_OK && s->usable)
-        status = by_rank(f, st, s, r, &found);
+        status = jv_record_rank(f, st, s, r, &found);
     f->n_rank += found;
     if (status == JV_OK && s->usable && !found)
         status = jv_record_whole(f, st, s, r);

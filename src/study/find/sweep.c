@@ -16,10 +16,14 @@ typedef struct jv_sweep_work {
     double *sound;  /* [look + guard] */
     double *cross;  /* [gate][gate]: v A^-1 u */
     double *start;  /* v x + c */
+    size_t *other;  /* suspects that are not one gate here */
+    size_t n_others;
+    double *x, *emf; /* of a record by more gates */
 } jv_sweep_work;
 
 static void work_free(jv_sweep_work *w) {
-    void *const blocks[] = {w->gate, w->suspect, w->guard, w->effect, w->sound, w->cross, w->start};
+    void *const blocks[] = {w->gate,  w->suspect, w->guard, w->effect, w->sound,
+                            w->cross, w->start,   w->other, w->x,      w->emf};
     for (size_t k = 0; k < sizeof blocks / sizeof blocks[0]; k++)
         jv_free(blocks[k]);
 }
@@ -29,7 +33,7 @@ static size_t middle_state(const jv_find_suspect *u) {
 }
 
 /* Singles that are one gate; an open bridge, or a motor that shorts, is a net of its own. */
-static void gather(jv_sweep_work *w, jv_sweep *out) {
+static void gather(jv_sweep_work *w) {
     jv_net *net = w->s->net;
     for (size_t k = 0; k + 1 < w->f->n_suspects; k++) {
         const jv_find_suspect *u = &w->f->suspects[k];
@@ -49,7 +53,7 @@ static void gather(jv_sweep_work *w, jv_sweep *out) {
             w->gate[w->n] = gates[0];
             w->suspect[w->n++] = k;
         } else if (n) {
-            out->others++;
+            w->other[w->n_others++] = k;
         }
     }
 }
@@ -151,28 +155,69 @@ static bool amounts(const jv_sweep_work *w, size_t i, size_t k, double *a, doubl
     return true;
 }
 
-static void pairs(const jv_sweep_work *w, void (*take)(void *, size_t, size_t, const double *),
-                  void *ctx, double *mean, jv_sweep *out) {
+/* Where a law leaves its piece: as many gates as it takes. */
+static jv_status by_gates(jv_sweep_work *w, size_t i, size_t k, double *mean, bool *found) {
+    jv_find_state both;
+    memset(&both, 0, sizeof both);
+    both.fault[both.n_faults++] = w->f->states[middle_state(&w->f->suspects[i])].fault[0];
+    if (k != i)
+        both.fault[both.n_faults++] = w->f->states[middle_state(&w->f->suspects[k])].fault[0];
+    jv_record *r = jv_zalloc(1, sizeof *r);
+    *found = false;
+    if (!r)
+        return JV_ERR_MEMORY;
+    r->x = w->x;
+    r->emf = w->emf;
+    jv_status status = jv_record_rank(w->f, &both, w->s, r, found);
+    *found = *found && !r->swing; /* to and fro is no one point */
+    for (size_t c = 0; *found && c < w->n_looks; c++)
+        mean[c] = weighed(&w->s->looks[c], r->x);
+    r->x = r->emf = NULL;
+    jv_record_free(&r);
+    return status;
+}
+
+typedef void jv_sweep_take(void *ctx, size_t i, size_t k, const double *mean);
+
+static jv_status hard(jv_sweep_work *w, size_t i, size_t k, jv_sweep_take *take, void *ctx,
+                      double *mean, jv_sweep *out) {
+    bool found;
+    jv_status status = by_gates(w, i, k, mean, &found);
+    out->pairs += found;
+    out->wholes += !found;
+    if (found)
+        out->sum += mean[0];
+    if (found && take)
+        take(ctx, i, k, mean);
+    return status;
+}
+
+static jv_status pairs(jv_sweep_work *w, jv_sweep_take *take, void *ctx, double *mean,
+                       jv_sweep *out) {
     size_t columns = w->n_looks + w->n_guards;
+    jv_status status = JV_OK;
+    for (size_t i = 0; i < w->n_others && status == JV_OK; i++)
+        status = hard(w, w->other[i], w->other[i], take, ctx, mean, out);
     for (size_t i = 0; i < w->n; i++)
-        for (size_t k = i; k < w->n; k++) {
+        for (size_t k = i; k < w->n && status == JV_OK; k++) {
             const double *one = w->effect + i * columns, *two = w->effect + k * columns;
             double a = w->start[i] / own(w, i), b = 0.0;
-            if (k != i && !amounts(w, i, k, &a, &b)) {
+            bool stalls = k != i && !amounts(w, i, k, &a, &b);
+            for (size_t c = w->n_looks; c < columns && !stalls; c++)
+                stalls = w->sound[c] - a * one[c] - b * two[c] < 0.0;
+            if (stalls) {
                 out->flips++;
+                status = hard(w, w->suspect[i], w->suspect[k], take, ctx, mean, out);
                 continue;
             }
-            bool stalls = false;
-            for (size_t c = w->n_looks; c < columns; c++)
-                stalls = stalls || w->sound[c] - a * one[c] - b * two[c] < 0.0;
             for (size_t c = 0; c < w->n_looks; c++)
                 mean[c] = w->sound[c] - a * one[c] - b * two[c];
             out->pairs++;
-            out->flips += stalls;
             out->sum += mean[0];
-            if (take && !stalls)
+            if (take)
                 take(ctx, w->suspect[i], w->suspect[k], mean);
         }
+    return status;
 }
 
 jv_status jv_sweep_run(jv_finder *f, size_t setup,
@@ -192,9 +237,13 @@ jv_status jv_sweep_run(jv_finder *f, size_t setup,
     w.suspect = jv_alloc(most, sizeof *w.suspect);
     w.guard = jv_alloc(guards, sizeof *w.guard);
     w.start = jv_alloc(most, sizeof *w.start);
-    jv_status status = w.gate && w.suspect && w.guard && w.start ? JV_OK : JV_ERR_MEMORY;
+    w.other = jv_alloc(most, sizeof *w.other);
+    w.x = jv_alloc((size_t)w.s->n + 1, sizeof *w.x);
+    w.emf = jv_alloc(w.s->n_motors + 1, sizeof *w.emf);
+    bool room = w.gate && w.suspect && w.guard && w.start && w.other && w.x && w.emf;
+    jv_status status = room ? JV_OK : JV_ERR_MEMORY;
     if (status == JV_OK) {
-        gather(&w, out);
+        gather(&w);
         make_guards(&w);
     }
     size_t columns = w.n_looks + w.n_guards + 1;
@@ -207,7 +256,8 @@ jv_status jv_sweep_run(jv_finder *f, size_t setup,
     double *mean = jv_alloc(columns, sizeof *mean);
     if (status == JV_OK && mean) {
         out->singles = w.n;
-        pairs(&w, take, ctx, mean, out);
+        out->others = w.n_others;
+        status = pairs(&w, take, ctx, mean, out);
         out->solves = jv_lu_counted(w.s->system->lu).solves - before;
     } else if (status == JV_OK) {
         status = JV_ERR_MEMORY;

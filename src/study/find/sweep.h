@@ -8,9 +8,10 @@
  * every pair of them, by (F1) with two gates. */
 typedef struct jv_sweep {
     size_t singles; /* suspects that are one gate here */
-    size_t others;  /* singles that are not: opened bridges, motors: a solve each */
-    size_t pairs;   /* pairs predicted */
-    size_t flips;   /* pairs that push a motor or supply off its piece: to be solved again */
+    size_t others;  /* singles that are not */
+    size_t pairs;   /* singles and pairs predicted */
+    size_t flips;   /* of them those that push a motor or supply off its piece: more gates */
+    size_t wholes;  /* singles and pairs that gates do not reach (opened bridges): a solve each */
     size_t solves;  /* backward solves that it took */
     double sum;     /* of all predictions, so that none is left out */
 } jv_sweep;

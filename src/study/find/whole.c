@@ -136,8 +136,9 @@ static bool settle(jv_whole *w) {
 
 /* From the state in which the sound circuit is: relays held. */
 static jv_status solve_live(jv_whole *w, bool *found) {
-    enum { ROUNDS = 30 };
+    enum { ROUNDS = 6 };
     jv_point point;
+    size_t n = (size_t)w->system->n;
     memset(w->system->x, 0, (size_t)w->system->n * sizeof *w->system->x);
     memset(w->system->mode, 0, w->net->n_elements);
     for (int i = 0; i < w->s->n; i++)
@@ -153,10 +154,26 @@ static jv_status solve_live(jv_whole *w, bool *found) {
             return status;
         if (status != JV_OK || point.outcome != JV_POINT_FOUND)
             return JV_OK;
+        if (round + 1 == ROUNDS)
+            break;
         if (!settle(w))
             return factor(w, found);
+        memcpy(w->y, w->system->x, n * sizeof *w->y);
     }
-    return factor(w, found); /* it chatters: the state met last stands for both */
+    jv_status status = factor(w, found);
+    if (status != JV_OK || !settle(w))
+        return status;
+    /* It starves and recovers in turn: a meter shows the middle. */
+    w->r->swing = jv_zalloc((size_t)w->s->n + 1, sizeof *w->r->swing);
+    if (!w->r->swing)
+        return JV_ERR_MEMORY;
+    for (size_t k = 0; k < n; k++) {
+        w->y[k] = 0.5 * (w->system->x[k] - w->y[k]);
+        w->system->x[k] -= w->y[k];
+    }
+    for (int i = 0; i < w->s->n; i++)
+        w->r->swing[i] = w->map[i] >= 0 ? w->y[w->map[i]] : 0.0;
+    return JV_OK;
 }
 
 static jv_status make_spare(jv_whole *w) {
