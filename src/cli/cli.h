@@ -118,6 +118,7 @@ extern const cli_command cli_cmd_sequence;
 extern const cli_command cli_cmd_report;
 extern const cli_command cli_cmd_size;
 extern const cli_command cli_cmd_find;
+extern const cli_command cli_cmd_new;
 extern const cli_command cli_cmd_table;
 extern const cli_command cli_cmd_walk;
 

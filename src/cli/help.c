@@ -67,6 +67,8 @@ void cli_help_start(const cli_command *const *commands, jv_text *out) {
     jv_wrap(out, "Where the volts go when two jacks lift: one of the examples.", 6, JV_STYLE_WIDTH);
     jv_text_add(out, "  jackvolt cable --amps 30 --one-way \"24 ft\"\n");
     jv_wrap(out, "Which cable to fit for 30 A over 24 ft, and which fuse.", 6, JV_STYLE_WIDTH);
+    jv_text_add(out, "  jackvolt new ours.json\n");
+    jv_wrap(out, "A circuit file of your own vehicle, from a few questions.", 6, JV_STYLE_WIDTH);
     jv_text_add(out, "  jackvolt table\n");
     jv_wrap(out, "The reference tables, each row with its source.", 6, JV_STYLE_WIDTH);
     jv_text_add(out, "\nCommands\n");

@@ -8,9 +8,11 @@
 
 /* One row adds a command; the order is that of the help. NULL ends the table. */
 static const cli_command *const commands[] = {
-    &cli_cmd_drop,   &cli_cmd_sequence, &cli_cmd_scatter, &cli_cmd_size,
-    &cli_cmd_review, &cli_cmd_find,     &cli_cmd_walk,    &cli_cmd_report,
-    &cli_cmd_check,  &cli_cmd_cable,    &cli_cmd_table,   NULL,
+    &cli_cmd_drop,  &cli_cmd_sequence, &cli_cmd_scatter,
+    &cli_cmd_size,  &cli_cmd_review,   &cli_cmd_find,
+    &cli_cmd_walk,  &cli_cmd_report,   &cli_cmd_new,
+    &cli_cmd_check, &cli_cmd_cable,    &cli_cmd_table,
+    NULL,
 };
 enum { COMMAND_ROOM = sizeof commands / sizeof commands[0] };
 

@@ -23,7 +23,7 @@ jv_json_node *jv_json_begin(jv_json *j) {
      * hook is process-wide; the values are the same at every call. */
     cJSON_Hooks hooks = {hook_alloc, jv_free};
     cJSON_InitHooks(&hooks);
-    *j = (jv_json){(jv_json_node *)cJSON_CreateObject(), false};
+    *j = (jv_json){(jv_json_node *)cJSON_CreateObject(), false, false};
     j->failed = !j->root;
     return j->root;
 }
@@ -141,6 +141,38 @@ static bool print_if_flat(jv_json *j, const cJSON *item, size_t column, jv_text 
     return fits;
 }
 
+/* The last line of a text. */
+static const char *last_line(const jv_text *out) {
+    const char *line = out->length ? strrchr(out->data, '\n') : NULL;
+    return line ? line + 1 : jv_text_str(out);
+}
+
+/* Puts a member on the line that the one before it stands on, where that is one line and there is
+ * room. */
+static bool goes_on(jv_json *j, const cJSON *child, jv_text *out) {
+    jv_text flat = {0};
+    const char *line = last_line(out);
+    if (!has_only_leaves(child) || strchr("]}", line[strspn(line, " ")]))
+        return false;
+    print_key(j, child, &flat);
+    print_flat(j, child, &flat);
+    bool fits =
+        jv_text_columns(line) + jv_text_columns(jv_text_str(&flat)) + 2 <= FLAT_COLUMNS; /* " ," */
+    if (fits)
+        jv_text_addf(out, " %s", jv_text_str(&flat));
+    j->failed |= flat.failed;
+    jv_text_clear(&flat);
+    return fits;
+}
+
+/* Is it an object of texts and numbers for the most part: its lines may be filled? */
+static bool is_plain(const cJSON *item) {
+    size_t leaves = 0, others = 0;
+    for (const cJSON *child = item->child; child; child = child->next)
+        is_leaf(child) ? (void)leaves++ : (void)others++;
+    return cJSON_IsObject(item) && leaves > others;
+}
+
 /* Depth is that of the documents built here: a handful, so recursion is safe. */
 static void print_item(jv_json *j, const cJSON *item, size_t level, size_t column, jv_text *out) {
     if (is_leaf(item)) {
@@ -149,13 +181,21 @@ static void print_item(jv_json *j, const cJSON *item, size_t level, size_t colum
     }
     if (level && print_if_flat(j, item, column, out))
         return;
+    bool fills = j->fills && level && is_plain(item);
     jv_text_add(out, cJSON_IsArray(item) ? "[\n" : "{\n");
     for (const cJSON *child = item->child; child; child = child->next) {
+        bool first = child == item->child;
+        if (fills && !first && goes_on(j, child, out)) {
+            jv_text_add(out, child->next ? "," : "\n");
+            continue;
+        }
+        if (fills && !first)
+            jv_text_add_char(out, '\n');
         jv_text_repeat(out, "  ", level + 1);
         print_key(j, child, out);
         size_t key_columns = child->string ? jv_text_columns(child->string) + 4 : 0;
         print_item(j, child, level + 1, 2 * (level + 1) + key_columns, out);
-        jv_text_add(out, child->next ? ",\n" : "\n");
+        jv_text_add(out, !child->next ? "\n" : fills ? "," : ",\n");
     }
     jv_text_repeat(out, "  ", level);
     jv_text_add_char(out, cJSON_IsArray(item) ? ']' : '}');

@@ -15,6 +15,7 @@
 typedef struct jv_json {
     struct jv_json_node *root;
     bool failed;
+    bool fills; /* lines are filled: short members of an object share a line */
 } jv_json;
 typedef struct jv_json_node jv_json_node;
 
