@@ -101,6 +101,8 @@ typedef struct jv_scatter_options {
     unsigned threads;   /* 0 = as many as the machine has */
     unsigned slice, of; /* 0, 0 = all; else 1 .. of */
     bool one_at_a_time; /* no lanes: for tests and the bench */
+    unsigned registers; /* bits: 0 = the widest of this machine; 128, 256, 512: for the test that
+                           the answer is the same */
     bool no_worst;      /* leave the worst case out */
     /* Called now and then by the thread that called jv_scatter_run; false ends the run with
      * the answer so far. May be NULL. */
@@ -112,9 +114,9 @@ typedef struct jv_scatter_options {
 /* Most draws of a study: the sums that are kept of them hold so many. */
 #define JV_SCATTER_MOST (UINT64_C(1) << 36)
 
-/* Run. JV_ERR_UNKNOWN: no such case. JV_ERR_RANGE: draws above JV_SCATTER_MOST or a slice out
- * of its range. JV_ERR_MEMORY. JV_ERR_SYSTEM: no thread could be started. *out must be freed;
- * the circuit may go before it. */
+/* Run. JV_ERR_UNKNOWN: no such case. JV_ERR_RANGE: draws above JV_SCATTER_MOST, a slice out of its
+ * range, registers that this machine does not have. JV_ERR_MEMORY. JV_ERR_SYSTEM: no thread could
+ * be started. *out must be freed; the circuit may go before it. */
 jv_status jv_scatter_run(const jv_circuit *c, const jv_scatter_options *options, jv_scatter **out);
 void jv_scatter_free(jv_scatter **scatter); /* takes NULL, leaves NULL */
 

@@ -13,7 +13,7 @@ typedef int64_t jv_lane_bits __attribute__((vector_size(64), aligned(16), may_al
 typedef uint64_t jv_lane_words __attribute__((vector_size(64), aligned(16), may_alias));
 
 /* A function worth wider registers is written once as a body, marked JV_LANE_BODY, and has a
- * copy marked with each of these beside the plain one; jv_lane_width tells which to call. */
+ * copy marked with each of these beside the plain one; a jv_lane_width tells which to call. */
 #define JV_LANE_BODY static inline __attribute__((always_inline))
 #if defined(__x86_64__)
 #define JV_LANE_AVX2 __attribute__((target("avx2")))
@@ -28,15 +28,22 @@ typedef uint64_t jv_lane_words __attribute__((vector_size(64), aligned(16), may_
 
 typedef enum jv_lane_width { JV_LANE_PLAIN, JV_LANE_256, JV_LANE_512 } jv_lane_width;
 
-static inline jv_lane_width jv_lane_widest(void) {
+/* Does this machine have them? */
+static inline int jv_lane_has(jv_lane_width width) {
 #if defined(__x86_64__)
-    if (__builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512dq") &&
-        __builtin_cpu_supports("avx512vl"))
-        return JV_LANE_512;
-    if (__builtin_cpu_supports("avx2"))
-        return JV_LANE_256;
+    if (width == JV_LANE_512)
+        return __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512dq") &&
+               __builtin_cpu_supports("avx512vl");
+    if (width == JV_LANE_256)
+        return __builtin_cpu_supports("avx2") != 0;
 #endif
-    return JV_LANE_PLAIN;
+    return width == JV_LANE_PLAIN;
+}
+
+static inline jv_lane_width jv_lane_widest(void) {
+    if (jv_lane_has(JV_LANE_512))
+        return JV_LANE_512;
+    return jv_lane_has(JV_LANE_256) ? JV_LANE_256 : JV_LANE_PLAIN;
 }
 
 #endif

@@ -81,6 +81,42 @@ JV_LANE_BODY void warm_by_polynomial(const jv_lane_member *m, const jv_lane *r, 
     *slope += *r * (warm + size * per * (m->r_slope * m->per_half));
 }
 
+/* The same where its air or its time differ: its terms do too. */
+JV_LANE_BODY void warm_by_drawn(const jv_lane_member *m, const jv_lane *r, const jv_lane *amps,
+                                jv_lane *ohms, jv_lane *slope, jv_lane *outside) {
+    const jv_lane_bits sign = (jv_lane_bits){0} + INT64_MAX;
+    jv_lane size = (jv_lane)((jv_lane_bits)*amps & sign);
+    jv_lane x = (size - m->middle) * m->per_half;
+    add_outside(&x, outside);
+    jv_lane temp = m->drawn[JV_LANES_TERMS - 1], per = {0};
+    JV_LANE_UNROLL
+    for (int k = JV_LANES_TERMS - 2; k >= 0; k--) {
+        per = per * x + temp;
+        temp = temp * x + m->drawn[k];
+    }
+    jv_lane warm = 1.0 + m->r_slope * (temp - m->r_at_c);
+    *ohms += *r * warm;
+    *slope += *r * (warm + size * per * (m->r_slope * m->per_half));
+}
+
+/* The terms of such members for the draws at hand. */
+JV_LANE_BODY void draw_terms(jv_lanes *l) {
+    for (size_t k = 0; k < l->n_members; k++) {
+        const jv_lane_member *m = &l->members[k];
+        if (!m->drawn)
+            continue;
+        jv_lane y = (l->number[m->element][m->by] - m->by_middle) * m->per_by_half;
+        for (int n = 0; n < JV_LANES_TERMS; n++) {
+            const double *term = m->of_term + n * JV_LANES_BY_TERMS;
+            jv_lane sum = (jv_lane){0} + term[JV_LANES_BY_TERMS - 1];
+            JV_LANE_UNROLL
+            for (int q = JV_LANES_BY_TERMS - 2; q >= 0; q--)
+                sum = sum * y + term[q];
+            m->drawn[n] = sum;
+        }
+    }
+}
+
 /* Ohms, slope and volts of a string at its current, by the polynomials; adds to *outside where
  * they do not hold. */
 JV_LANE_BODY void sum_string(jv_lanes *l, size_t k, jv_lane *outside) {
@@ -91,6 +127,8 @@ JV_LANE_BODY void sum_string(jv_lanes *l, size_t k, jv_lane *outside) {
         const jv_lane *number = l->number[m->element];
         if (m->curve) {
             warm_by_polynomial(m, &number[JV_FIELD_R], &amps, &ohms, &slope, outside);
+        } else if (m->drawn) {
+            warm_by_drawn(m, &number[JV_FIELD_R], &amps, &ohms, &slope, outside);
         } else {
             ohms += number[JV_FIELD_R];
             slope += number[JV_FIELD_R];
@@ -114,6 +152,11 @@ static unsigned sum_by_curves(jv_lanes *l, size_t k) {
         l->emf[k] += m->sign * l->number[m->element][JV_FIELD_E];
         if (m->curve) {
             lost |= warm_by_curve(m, r, &l->amps[k], &l->ohms[k], &l->slope[k]);
+        } else if (m->drawn) { /* there is no curve behind it: such lanes are handed back */
+            jv_lane outside = {0};
+            warm_by_drawn(m, r, &l->amps[k], &l->ohms[k], &l->slope[k], &outside);
+            for (unsigned n = 0; n < JV_LANES; n++)
+                lost |= (unsigned)!(outside[n] <= 0.0) << n;
         } else {
             l->ohms[k] += *r;
             l->slope[k] += *r;
@@ -124,6 +167,7 @@ static unsigned sum_by_curves(jv_lanes *l, size_t k) {
 
 /* Each part linearised about the current of the start; a load of power about its volts. */
 JV_LANE_BODY void rewind_parts(jv_lanes *l, size_t end) {
+    draw_terms(l);
     for (size_t k = 0; k < end; k++) {
         const jv_lane_part *p = &l->parts[k];
         memset(l->mode[k], l->start_mode[k], sizeof l->mode[k]);
@@ -393,7 +437,7 @@ JV_LANE_AVX512 static unsigned solve_512(jv_lanes *l) {
 }
 
 unsigned jv_lanes_solve(jv_lanes *l) {
-    switch (jv_lane_widest()) {
+    switch (l->width) {
     case JV_LANE_512:
         return solve_512(l);
     case JV_LANE_256:

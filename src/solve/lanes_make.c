@@ -21,6 +21,10 @@ double *jv_field_of(jv_element *e, jv_field field) {
         return &e->back;
     case JV_FIELD_DROP:
         return &e->drop;
+    case JV_FIELD_AIR:
+        return &e->air_c;
+    case JV_FIELD_TIME:
+        return &e->heat_s;
     case JV_FIELD_QUIESCENT:
     case JV_FIELDS:
         break;
@@ -32,6 +36,10 @@ void jv_lanes_free(jv_lanes **lanes) {
     if (!lanes || !*lanes)
         return;
     jv_lanes *l = *lanes;
+    for (size_t k = 0; k < l->n_members; k++) {
+        jv_free(l->members[k].of_term);
+        jv_free(l->members[k].drawn);
+    }
     void *const blocks[] = {l->number, l->parts,   l->members,    l->part_of, l->sign_of,  l->base,
                             l->base_b, l->b,       l->mode,       l->amps,    l->ohms,     l->slope,
                             l->emf,    l->start_i, l->start_mode, l->start_v, l->number_of};
@@ -42,9 +50,19 @@ void jv_lanes_free(jv_lanes **lanes) {
     *lanes = NULL;
 }
 
+/* What moves how an element heats; NULL = nothing does. */
+static const jv_lanes_by *by_of(const jv_lanes_start *s, size_t element) {
+    for (size_t k = 0; k < s->n_by; k++)
+        if (s->by[k].element == element)
+            return &s->by[k];
+    return NULL;
+}
+
 /* A piece of a source or regulator that lanes can hold. */
-static bool fits(const jv_element *e, int8_t mode) {
-    if (e->heat && !e->curve)
+static bool fits(const jv_lanes_start *s, size_t element) {
+    const jv_element *e = &s->elements[element];
+    int8_t mode = s->mode[element];
+    if (e->heat && !e->curve && !by_of(s, element))
         return false;
     if (e->law == JV_REGULATOR)
         return mode != JV_MODE_LIMIT;
@@ -72,62 +90,6 @@ static bool is_link(const jv_element *e) {
 
 /* --- strings --- */
 
-/* The temperature of a member as a polynomial between two currents: Chebyshev interpolation of its
- * curve. True when it meets the curve. */
-static bool fit_between(jv_lane_member *m, double low, double high) {
-    enum { N = JV_LANES_TERMS, CHECKS = 64 };
-    static const double pi = 3.14159265358979323846;
-    static const double near_k = 5e-5; /* some 1e-7 V on the way of a jack */
-    double c[N] = {0}, t, slope;
-    m->middle = 0.5 * (low + high);
-    m->half = 0.5 * (high - low);
-    m->per_half = 1.0 / m->half;
-    for (int k = 0; k < N; k++) {
-        double angle = pi * (k + 0.5) / N;
-        if (!jv_heat_curve_at(m->curve, m->middle + m->half * cos(angle), &t, &slope))
-            return false;
-        for (int n = 0; n < N; n++)
-            c[n] += (n ? 2.0 : 1.0) / N * t * cos(n * angle);
-    }
-    /* sums of Chebyshev polynomials to powers: T(n + 1) = 2 x T(n) - T(n - 1) */
-    double before[N + 1] = {1.0}, now[N + 1] = {0.0, 1.0};
-    memset(m->term, 0, sizeof m->term);
-    m->term[0] = c[0];
-    for (int n = 1; n < N; n++) {
-        double next[N + 1] = {0};
-        for (int k = 0; k < N; k++) {
-            m->term[k] += c[n] * now[k];
-            next[k + 1] += 2.0 * now[k];
-            next[k] -= before[k];
-        }
-        memcpy(before, now, sizeof before);
-        memcpy(now, next, sizeof now);
-    }
-    for (int k = 0; k <= CHECKS; k++) {
-        double x = 2.0 * k / CHECKS - 1.0, sum = m->term[N - 1];
-        for (int n = N - 2; n >= 0; n--)
-            sum = sum * x + m->term[n];
-        if (!jv_heat_curve_at(m->curve, m->middle + m->half * x, &t, &slope) ||
-            !(fabs(sum - t) <= near_k))
-            return false;
-    }
-    return true;
-}
-
-/* As wide as it fits about the current of the start. */
-static void fit_member(jv_lane_member *m, double amps) {
-    /* shares of the current, and amperes beyond them */
-    static const struct {
-        double less, more, beyond_a;
-    } reaches[] = {{0.0, 2.9, 39.0}, {0.0, 2.5, 15.0}, {0.0, 1.8, 10.0},
-                   {0.2, 2.0, 5.0},  {0.4, 1.6, 2.0},  {0.6, 1.4, 1.0}};
-    for (size_t k = 0; k < sizeof reaches / sizeof reaches[0] && !m->smooth; k++) {
-        double low = fmax(reaches[k].less * amps - reaches[k].beyond_a, 0.0);
-        double high = fmin(reaches[k].more * amps + reaches[k].beyond_a, 0.999 * m->curve->most_a);
-        m->smooth = high > low && fit_between(m, low, high);
-    }
-}
-
 static void add_member(jv_lanes *l, const jv_lanes_start *s, size_t element, double sign) {
     const jv_element *e = &s->elements[element];
     jv_lane_member *m = &l->members[l->n_members++];
@@ -137,9 +99,13 @@ static void add_member(jv_lanes *l, const jv_lanes_start *s, size_t element, dou
     m->r_slope = e->r_slope;
     m->r_at_c = e->r_at_c;
     m->has_e = e->e != 0.0 || (s->moves[element] & 1u << JV_FIELD_E);
-    m->curve = e->heat ? e->curve : NULL;
+    double amps = fabs(s->i[element]);
+    const jv_lanes_by *by = e->heat ? by_of(s, element) : NULL;
+    m->curve = e->heat && !by ? e->curve : NULL;
     if (m->curve)
-        fit_member(m, fabs(s->i[element]));
+        jv_lanes_fit(m, amps);
+    if (by && l->status == JV_OK)
+        l->status = jv_lanes_fit_by(s, by, amps, m);
 }
 
 /* The two links at each node that nothing else touches and nobody asks for; -1 where there are
@@ -277,7 +243,7 @@ static jv_status list_parts(jv_lanes *l, const jv_lanes_start *s) {
     jv_knots knots = {0};
     for (size_t k = 0; k < s->n_elements; k++) {
         l->part_of[k] = UINT32_MAX;
-        if (!s->elements[k].open && !fits(&s->elements[k], s->mode[k]))
+        if (!s->elements[k].open && !fits(s, k))
             return JV_ERR_UNSOLVED;
     }
     jv_status status = find_knots(s, &knots);
@@ -297,6 +263,8 @@ static jv_status list_parts(jv_lanes *l, const jv_lanes_start *s) {
     }
     jv_free(knots.link);
     jv_free(knots.count);
+    if (status == JV_OK)
+        status = l->status;
     return status == JV_OK ? order_parts(l, s) : status;
 }
 
@@ -325,6 +293,10 @@ static double ohms_at_start(const jv_lanes *l, const jv_lanes_start *s, size_t p
         double temp, slope, warm = 1.0;
         if (m->curve && jv_heat_curve_at(m->curve, l->start_i[part], &temp, &slope))
             warm += m->r_slope * (temp - m->r_at_c);
+        if (m->drawn)
+            warm += m->r_slope *
+                    (jv_lanes_warm_at(m, l->start_i[part], l->number[m->element][m->by][0]) -
+                     m->r_at_c);
         sum += s->elements[m->element].r * warm;
     }
     return sum;
@@ -549,6 +521,7 @@ static jv_status make_base(jv_lanes *l, const jv_lanes_start *s) {
 static jv_status allocate(jv_lanes *l, const jv_lanes_start *s) {
     size_t n = s->n_elements + 1;
     l->n_elements = s->n_elements;
+    l->width = s->width;
     l->number = jv_alloc(n, sizeof *l->number);
     l->parts = jv_alloc(n, sizeof *l->parts);
     l->members = jv_alloc(n, sizeof *l->members);

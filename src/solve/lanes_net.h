@@ -9,8 +9,9 @@
 #include <stdbool.h>
 
 enum {
-    JV_LANES_NODAL = 4, /* entries of an eliminated part: aa, ab, ba, bb */
-    JV_LANES_TERMS = 9  /* of the polynomial of a temperature */
+    JV_LANES_NODAL = 4,   /* entries of an eliminated part: aa, ab, ba, bb */
+    JV_LANES_TERMS = 9,   /* of the polynomial of a temperature */
+    JV_LANES_BY_TERMS = 6 /* .. and of each of these by what moves the heating */
 };
 
 /* A series element in its string. */
@@ -25,6 +26,12 @@ typedef struct jv_lane_member {
     double term[JV_LANES_TERMS];
     bool smooth;
     bool has_e; /* it has volts of its own, or may */
+    /* Its air or its time differ: each term is a polynomial of (that - by_middle) per_by_half,
+     * JV_LANES_BY_TERMS numbers of of_term; drawn: the terms in each lane. NULL = they do not. */
+    jv_field by;
+    double by_middle, per_by_half;
+    double *of_term;
+    jv_lane *drawn;
 } jv_lane_member;
 
 /* One part at work: a string of series elements with one current, or one other element. */
@@ -66,6 +73,8 @@ struct jv_lanes {
     double *start_v; /* of each part across it, V */
     jv_lanes_lu lu;
     size_t steps;
+    jv_lane_width width;
+    jv_status status; /* while it is made */
 };
 
 /* As in laws.c: slope of a law that is flat; current of a regulator fades below; least ohms. */
@@ -74,5 +83,12 @@ static const double jv_lanes_slope_floor = 1e-9, jv_lanes_knee_v = 1.0, jv_lanes
 /* lanes.c: into l->base and l->base_b; all parts linearised about the start. */
 void jv_lanes_stamp_base(jv_lanes *l, size_t part);
 void jv_lanes_rewind(jv_lanes *l);
+/* lanes_fit.c: the polynomial of a member about a current; `smooth` says whether there is one. */
+void jv_lanes_fit(jv_lane_member *m, double amps);
+/* The same with its air or time moved. JV_ERR_UNSOLVED: there is none. JV_ERR_MEMORY. */
+jv_status jv_lanes_fit_by(const jv_lanes_start *s, const jv_lanes_by *by, double amps,
+                          jv_lane_member *m);
+/* Its temperature at a current and at what moves it, degC. */
+double jv_lanes_warm_at(const jv_lane_member *m, double amps, double by);
 
 #endif

@@ -29,6 +29,9 @@ struct jv_abreast {
     jv_element *looked_at; /* the elements of one part */
     uint8_t *bits;         /* of each element: numbers that move */
     uint8_t *needed;       /* of each node: a watch or a part with states looks at it */
+    jv_lanes_by *by;       /* elements whose heating moves */
+    size_t n_by;
+    jv_lane_width width;
     jv_status status;
 };
 
@@ -63,7 +66,11 @@ static void end_stage(jv_abreast *a) {
                                   .v = s->x,
                                   .i = s->i_now,
                                   .moves = a->bits,
-                                  .needed = a->needed};
+                                  .needed = a->needed,
+                                  .circuit = a->trial->spreads->circuit,
+                                  .by = a->by,
+                                  .n_by = a->n_by,
+                                  .width = a->width};
     if (a->status == JV_OK)
         a->status = jv_lanes_new(&start, &stage->lanes);
 }
@@ -132,6 +139,34 @@ static void mark_moves(jv_abreast *a) {
     }
 }
 
+/* How far the sum of a move reaches over all draws. */
+static jv_lanes_by reach_of(const jv_abreast *a, const jv_move *m) {
+    jv_lanes_by by = {m->element, m->field, m->constant, m->constant};
+    for (size_t k = 0; k < m->n_terms; k++) {
+        double least, most;
+        jv_reach_of(&a->trial->spreads->list[m->with[k]].shown.value, &least, &most);
+        by.least += fmin(m->per[k] * least, m->per[k] * most);
+        by.most += fmax(m->per[k] * least, m->per[k] * most);
+    }
+    return by;
+}
+
+/* False: a conductor heats in a way that lanes cannot follow. */
+static bool list_by(jv_abreast *a) {
+    for (size_t p = 0; p < a->moves->n; p++) {
+        const jv_move_part *part = &a->moves->parts[p];
+        for (size_t k = 0; k < part->n_moves && part->heats; k++) {
+            if (part->moves[k].field != JV_FIELD_AIR && part->moves[k].field != JV_FIELD_TIME)
+                continue;
+            if (part->kind != JV_MOVE_AFFINE ||
+                (a->n_by && a->by[a->n_by - 1].element == part->moves[k].element))
+                return false;
+            a->by[a->n_by++] = reach_of(a, &part->moves[k]);
+        }
+    }
+    return true;
+}
+
 static void mark_needed(jv_abreast *a) {
     const jv_circuit *c = a->trial->spreads->circuit;
     const jv_net *net = a->trial->net;
@@ -146,7 +181,8 @@ static void mark_needed(jv_abreast *a) {
         }
 }
 
-jv_status jv_abreast_new(jv_trial *t, const jv_moves *moves, jv_abreast **out) {
+jv_status jv_abreast_new(jv_trial *t, const jv_moves *moves, jv_lane_width width,
+                         jv_abreast **out) {
     if (moves->shape || t->nominal.outcome != JV_POINT_FOUND)
         return JV_ERR_UNSOLVED;
     jv_abreast *a = jv_zalloc(1, sizeof *a);
@@ -154,6 +190,7 @@ jv_status jv_abreast_new(jv_trial *t, const jv_moves *moves, jv_abreast **out) {
         return JV_ERR_MEMORY;
     a->trial = t;
     a->moves = moves;
+    a->width = width;
     size_t parts = t->spreads->circuit->n_parts + 1, elements = t->net->n_elements + 1;
     a->live = jv_alloc(parts, sizeof *a->live);
     a->v = jv_zalloc(t->net->n_nodes + 1, sizeof *a->v);
@@ -161,12 +198,13 @@ jv_status jv_abreast_new(jv_trial *t, const jv_moves *moves, jv_abreast **out) {
     a->looked_at = jv_alloc(elements, sizeof *a->looked_at);
     a->bits = jv_zalloc(elements, sizeof *a->bits);
     a->needed = jv_zalloc(t->net->n_nodes + 1, sizeof *a->needed);
+    a->by = jv_alloc(elements, sizeof *a->by);
     jv_status status = JV_ERR_MEMORY;
-    if (a->live && a->v && a->amps && a->looked_at && a->bits && a->needed) {
+    if (a->live && a->v && a->amps && a->looked_at && a->bits && a->needed && a->by) {
         list_live(a);
         mark_moves(a);
         mark_needed(a);
-        status = find_stages(a);
+        status = list_by(a) ? find_stages(a) : JV_ERR_UNSOLVED;
     }
     if (status != JV_OK) {
         jv_abreast_free(&a);
@@ -190,6 +228,7 @@ void jv_abreast_free(jv_abreast **abreast) {
     jv_free(a->looked_at);
     jv_free(a->bits);
     jv_free(a->needed);
+    jv_free(a->by);
     jv_free(a);
     *abreast = NULL;
 }

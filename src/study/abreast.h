@@ -12,7 +12,7 @@ typedef struct jv_abreast jv_abreast;
 
 /* From a trial of one's own at its nominal point; it is moved about. moves must stay.
  * JV_ERR_UNSOLVED: this circuit does not fit lanes. JV_ERR_MEMORY. */
-jv_status jv_abreast_new(jv_trial *t, const jv_moves *moves, jv_abreast **out);
+jv_status jv_abreast_new(jv_trial *t, const jv_moves *moves, jv_lane_width width, jv_abreast **out);
 void jv_abreast_free(jv_abreast **abreast);
 
 /* Solve JV_SIDE draws. numbers[move] as jv_move_values gives them; load[part]: draws for which a

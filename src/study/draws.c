@@ -36,7 +36,7 @@ static void set_numbers(jv_draw_worker *w) {
     size_t next = 0;
     for (size_t p = 0; p < m->n; p++) {
         const jv_move_part *part = &m->parts[p];
-        bool load = w->load[p] >> w->now & 1u;
+        bool load = part->heats || (w->load[p] >> w->now & 1u);
         if (load)
             jv_net_load_part(net, part->part);
         for (size_t k = 0; k < part->n_moves; k++, next++)
@@ -103,7 +103,7 @@ static jv_status set_up(jv_draw_worker *w) {
     if (status == JV_OK)
         find_views(w);
     if (status == JV_OK && !d->one_at_a_time)
-        status = jv_abreast_new(&w->trial, d->moves, &w->abreast);
+        status = jv_abreast_new(&w->trial, d->moves, d->width, &w->abreast);
     return status == JV_ERR_UNSOLVED ? JV_OK : status;
 }
 

@@ -15,6 +15,7 @@ typedef struct jv_draws {
     const size_t *watches; /* numbers of those that count */
     size_t n_watches;
     bool one_at_a_time;
+    jv_lane_width width;  /* of the registers */
     jv_lu_counts *counts; /* of a worker that is dismissed, for the bench; NULL = not wanted */
 } jv_draws;
 

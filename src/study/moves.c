@@ -1,7 +1,7 @@
 /* moves.c - how drawn values reach the elements, worked out once. SPDX-License-Identifier: MIT */
 #include "study/moves.h"
 
-#include "jackvolt/heat.h"
+#include "circuit/parts/cable.h"
 
 #include <math.h>
 #include <string.h>
@@ -52,21 +52,29 @@ static double number_of(const jv_glass *g, size_t number) {
     return *jv_field_of(e, (jv_field)(number % JV_FIELDS));
 }
 
+/* Does it heat as the same conductor in other air, or for another time? */
+static bool heats_alike(const jv_glass *g, const jv_element *e) {
+    const jv_circuit *c = g->t->spreads->circuit;
+    jv_heat_body body;
+    memset(&body, 0, sizeof body); /* padding too: it is compared */
+    return jv_cable_body(c, &c->parts[g->part], e->air_c, &body) == JV_OK &&
+           memcmp(&body, e->heat, sizeof body) == 0;
+}
+
 /* False when something moved that no form covers. */
-static bool same_shape(const jv_glass *g, const jv_element *before, const jv_heat_body *bodies) {
+static bool same_shape(const jv_glass *g, const jv_element *before) {
     for (uint32_t k = 0; k < g->n; k++) {
         const jv_element *e = &g->t->net->elements[g->first + k], *b = &before[k];
-        if (e->open != b->open || e->air_c != b->air_c || e->r_slope != b->r_slope ||
-            e->r_at_c != b->r_at_c || (e->heat && e->heat_s != b->heat_s))
+        if (e->open != b->open || e->r_slope != b->r_slope || e->r_at_c != b->r_at_c)
             return false;
-        if (e->heat && memcmp(e->heat, &bodies[k], sizeof *e->heat) != 0)
+        if (e->heat && !heats_alike(g, e))
             return false;
     }
     return true;
 }
 
 /* Loads the part at the ends and at the random points. False: its shape moves. */
-static bool look(jv_glass *g, const jv_element *before, const jv_heat_body *bodies) {
+static bool look(jv_glass *g, const jv_element *before) {
     size_t numbers = numbers_of(g);
     bool same = true;
     for (size_t k = 0; k < g->n_with; k++) {
@@ -74,7 +82,7 @@ static bool look(jv_glass *g, const jv_element *before, const jv_heat_body *bodi
         for (int end = 0; end < 2; end++) {
             put(g, k, end ? v->high : v->low);
             load(g);
-            same = same && same_shape(g, before, bodies);
+            same = same && same_shape(g, before);
             for (size_t m = 0; m < numbers; m++)
                 g->ends[(2 * k + (size_t)end) * numbers + m] = number_of(g, m);
         }
@@ -84,7 +92,7 @@ static bool look(jv_glass *g, const jv_element *before, const jv_heat_body *bodi
         for (size_t k = 0; k < g->n_with; k++)
             put(g, k, g->tries[2 * k + i / JV_SIDE][i % JV_SIDE]);
         load(g);
-        same = same && same_shape(g, before, bodies);
+        same = same && same_shape(g, before);
         for (size_t m = 0; m < numbers; m++)
             g->numbers[m][i] = number_of(g, m);
     }
@@ -149,8 +157,7 @@ static bool try_affine(jv_glass *g, size_t number, jv_move *m) {
 
 /* --- tables --- */
 
-/* Where the draws of a value end: normal kinds are cut at three deviations. */
-static void reach_of(const jv_value *v, double *least, double *most) {
+void jv_reach_of(const jv_value *v, double *least, double *most) {
     static const double far = 40.0; /* beyond every cut */
     *least = jv_value_at(v, -far);
     *most = jv_value_at(v, far);
@@ -247,7 +254,7 @@ static bool make_piece(jv_glass *g, jv_move_part *p, size_t piece, double *work)
 /* False when the table does not serve. */
 static bool try_table(jv_glass *g, jv_move_part *p) {
     double least, most;
-    reach_of(&g->t->spreads->list[p->quantity].shown.value, &least, &most);
+    jv_reach_of(&g->t->spreads->list[p->quantity].shown.value, &least, &most);
     p->least = least;
     p->n_pieces = PIECES;
     p->per_piece = PIECES / (most - least);
@@ -320,11 +327,15 @@ static void choose(jv_glass *g, jv_move_part *p) {
         return;
     }
     for (size_t number = 0; number < numbers; number++) {
-        if (!moves(g, number))
+        uint32_t element = g->first + (uint32_t)(number / JV_FIELDS);
+        jv_field field = (jv_field)(number % JV_FIELDS);
+        bool heating = field == JV_FIELD_AIR || field == JV_FIELD_TIME;
+        if (!moves(g, number) || (heating && !g->t->net->elements[element].heat))
             continue;
         jv_move *m = &p->moves[p->n_moves++];
-        m->element = g->first + (uint32_t)(number / JV_FIELDS);
-        m->field = (jv_field)(number % JV_FIELDS);
+        m->element = element;
+        m->field = field;
+        p->heats = p->heats || heating;
         affine = try_affine(g, number, m) && affine;
     }
     /* A state may set a limit too: what load makes of both counts. */
@@ -356,19 +367,16 @@ static jv_status glass_make(jv_glass *g) {
     return JV_OK;
 }
 
-static jv_status look_at_part(jv_glass *g, jv_element *before, jv_heat_body *bodies) {
+static jv_status look_at_part(jv_glass *g, jv_element *before) {
     jv_status status = glass_make(g);
-    for (uint32_t k = 0; k < g->n; k++) {
+    for (uint32_t k = 0; k < g->n; k++)
         before[k] = g->t->net->elements[g->first + k];
-        if (before[k].heat)
-            bodies[k] = *before[k].heat;
-    }
     if (status == JV_OK) {
         jv_move_part *p = &g->out->parts[g->out->n];
         memset(p, 0, sizeof *p);
         p->part = g->part;
         p->kind = JV_MOVE_LOAD;
-        if (look(g, before, bodies))
+        if (look(g, before))
             choose(g, p);
         else
             g->out->shape = true;
@@ -410,10 +418,9 @@ jv_status jv_moves_find(jv_trial *t, jv_moves *out) {
     size_t n_parts = t->spreads->circuit->n_parts;
     uint32_t *start = NULL, *list = NULL;
     jv_element *before = jv_alloc(net->n_elements + 1, sizeof *before);
-    jv_heat_body *bodies = jv_zalloc(net->n_elements + 1, sizeof *bodies);
     jv_status status = turn_over(t->spreads, &start, &list);
     out->parts = jv_alloc(n_parts + 1, sizeof *out->parts);
-    if (!before || !bodies || !out->parts)
+    if (!before || !out->parts)
         status = JV_ERR_MEMORY;
     for (size_t p = 0; p < n_parts && status == JV_OK; p++) {
         jv_glass g = {.t = t, .out = out, .part = (uint32_t)p};
@@ -422,12 +429,11 @@ jv_status jv_moves_find(jv_trial *t, jv_moves *out) {
         g.with = list + start[p];
         g.n_with = start[p + 1] - start[p];
         if (g.n && g.n_with)
-            status = look_at_part(&g, before, bodies);
+            status = look_at_part(&g, before);
     }
     jv_free(start);
     jv_free(list);
     jv_free(before);
-    jv_free(bodies);
     if (status != JV_OK)
         jv_moves_clear(out);
     return status;

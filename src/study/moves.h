@@ -40,19 +40,24 @@ typedef struct jv_move_part {
     double least, per_piece;
     size_t n_pieces;
     uint8_t *unfit; /* of each piece */
+    bool heats;     /* its air or its time moves how it heats: its body must be loaded anew where no
+                       lane follows it */
 } jv_move_part;
 
 typedef struct jv_moves {
     jv_arena arena;
     jv_move_part *parts;
     size_t n;
-    bool shape; /* a quantity opens or closes an element, or moves how a conductor heats: lanes
-                   cannot take that */
+    bool shape; /* a quantity opens or closes an element, or moves how a conductor heats by more
+                   than its air or its time: lanes cannot take that */
 } jv_moves;
 
 /* Work out from a trial at its nominal point; leaves nominal values in it. JV_ERR_MEMORY. */
 jv_status jv_moves_find(jv_trial *t, jv_moves *out);
 void jv_moves_clear(jv_moves *m);
+
+/* Where the draws of a value end: normal kinds are cut at three deviations. */
+void jv_reach_of(const jv_value *v, double *least, double *most);
 
 /* Numbers of TABLE and AFFINE parts at JV_SIDE draws. out[k]: the number in draw k. *unfit: bits
  * of the draws for which the part must be loaded. */

@@ -296,9 +296,9 @@ JV_LANE_AVX512 static void draw_512(uint64_t seed, uint64_t first, const jv_draw
     draw(seed, first, list, n, u, out);
 }
 
-void jv_draw_all(uint64_t seed, uint64_t first, const jv_drawn *list, size_t n,
+void jv_draw_all(jv_lane_width width, uint64_t seed, uint64_t first, const jv_drawn *list, size_t n,
                  double (*u)[JV_SIDE], double (*out)[JV_SIDE]) {
-    switch (jv_lane_widest()) {
+    switch (width) {
     case JV_LANE_512:
         draw_512(seed, first, list, n, u, out);
         return;

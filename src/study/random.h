@@ -2,6 +2,7 @@
 #ifndef STUDY_RANDOM_H
 #define STUDY_RANDOM_H
 
+#include "base/lane.h"
 #include "jackvolt/quantity.h"
 
 #include <stddef.h>
@@ -42,9 +43,9 @@ typedef struct jv_drawn {
 } jv_drawn;
 jv_drawn jv_drawn_make(uint64_t address, const jv_value *value);
 
-/* Both at once for n quantities, in the widest registers that there are: their uniforms and
- * their values at them. */
-void jv_draw_all(uint64_t seed, uint64_t first, const jv_drawn *list, size_t n,
+/* Both at once for n quantities, in registers of this width: their uniforms and their values at
+ * them. */
+void jv_draw_all(jv_lane_width width, uint64_t seed, uint64_t first, const jv_drawn *list, size_t n,
                  double (*u)[JV_SIDE], double (*out)[JV_SIDE]);
 
 #endif

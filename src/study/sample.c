@@ -49,7 +49,7 @@ static jv_status do_block(jv_crew *c, uint64_t block) {
     for (uint64_t d = block * JV_SAMPLE_BLOCK; d < end && status == JV_OK; d += JV_SIDE) {
         unsigned of = end - d >= JV_SIDE ? (1u << JV_SIDE) - 1u : (1u << (end - d)) - 1u;
         unsigned solved = 0, scalar = 0;
-        jv_draw_all(plan->seed, d, c->drawn, r->n_quantities, c->u, c->values);
+        jv_draw_all(plan->width, plan->seed, d, c->drawn, r->n_quantities, c->u, c->values);
         status = r->respond(c->worker, of, c->values, c->seen, c->limit, &solved, &scalar);
         if (status == JV_OK)
             jv_tally_add(&c->tally, of, solved, c->u, c->seen, c->limit);

@@ -31,6 +31,7 @@ typedef struct jv_sample_plan {
     uint64_t seed;
     unsigned threads;                                     /* at least 1 */
     unsigned slice, of;                                   /* 1 of 1 = all */
+    jv_lane_width width;                                  /* of the registers */
     bool (*go_on)(void *ctx, uint64_t done, uint64_t of); /* may be NULL */
     void *ctx;
 } jv_sample_plan;

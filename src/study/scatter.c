@@ -20,6 +20,7 @@ typedef struct jv_scatter_work {
     jv_spreads spreads;
     jv_trial nominal;
     jv_moves moves;
+    jv_lane_width width;
     size_t *counted; /* watches that count in this case */
     size_t n_counted;
 } jv_scatter_work;
@@ -153,12 +154,14 @@ static jv_status draw(jv_scatter_work *w) {
                       .moves = &w->moves,
                       .watches = w->counted,
                       .n_watches = w->n_counted,
-                      .one_at_a_time = o->one_at_a_time};
+                      .one_at_a_time = o->one_at_a_time,
+                      .width = w->width};
     jv_sample_plan plan = {.draws = out->asked,
                            .seed = out->seed,
                            .threads = threads_of(o),
                            .slice = out->slice,
                            .of = out->of,
+                           .width = w->width,
                            .go_on = o->go_on,
                            .ctx = o->ctx};
     jv_status status = jv_tally_make(w->spreads.n, w->n_counted, &w->owner->tally);
@@ -259,17 +262,30 @@ static jv_status run(jv_scatter_work *w, const jv_circuit *c) {
     return status;
 }
 
+/* False: this machine has none so wide. */
+static bool width_of(unsigned bits, jv_lane_width *out) {
+    static const unsigned widths[] = {128, 256, 512};
+    *out = jv_lane_widest();
+    for (unsigned k = 0; k < sizeof widths / sizeof widths[0]; k++)
+        if (bits == widths[k]) {
+            *out = (jv_lane_width)k;
+            return jv_lane_has(*out);
+        }
+    return bits == 0;
+}
+
 jv_status jv_scatter_run(const jv_circuit *c, const jv_scatter_options *options, jv_scatter **out) {
     static const jv_scatter_options usual = {0};
     if (!options)
         options = &usual;
+    jv_lane_width width;
     if (options->draws > JV_SCATTER_MOST || options->slice > options->of ||
-        (options->of && !options->slice))
+        (options->of && !options->slice) || !width_of(options->registers, &width))
         return JV_ERR_RANGE;
     jv_scatter_owner *owner = jv_zalloc(1, sizeof *owner);
     if (!owner)
         return JV_ERR_MEMORY;
-    jv_scatter_work w = {.owner = owner, .options = options};
+    jv_scatter_work w = {.owner = owner, .options = options, .width = width};
     jv_scatter *result = &owner->result;
     result->seed = options->seed;
     result->asked = options->draws ? options->draws : JV_SCATTER_DRAWS;

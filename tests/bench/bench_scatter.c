@@ -119,7 +119,8 @@ static void set_up(bench *b) {
                           .nominal = &b->nominal,
                           .moves = &b->moves,
                           .watches = watches,
-                          .n_watches = 1};
+                          .n_watches = 1,
+                          .width = jv_lane_widest()};
 }
 
 static void run(void *ctx) {
@@ -127,8 +128,12 @@ static void run(void *ctx) {
     jv_tally tally;
     bool interrupted;
     const jv_response response = jv_draws_response(&b->draws);
-    const jv_sample_plan plan = {
-        .draws = b->count, .seed = 1, .threads = b->threads, .slice = 1, .of = 1};
+    const jv_sample_plan plan = {.draws = b->count,
+                                 .seed = 1,
+                                 .threads = b->threads,
+                                 .slice = 1,
+                                 .of = 1,
+                                 .width = jv_lane_widest()};
     if (jv_tally_make(b->spreads.n, 1, &tally) != JV_OK ||
         jv_sample_run(&response, &plan, &tally, &interrupted) != JV_OK)
         fail("no memory");

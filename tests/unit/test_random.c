@@ -56,7 +56,7 @@ static void uniforms_are_the_words_of_their_counter(void **state) {
     /* Many at once are each the same, whatever stands beside them. */
     for (size_t q = 0; q < 7; q++)
         list[q] = jv_drawn_make(q == 5 ? address : q, &range);
-    jv_draw_all(seed, first, list, 7, all, values);
+    jv_draw_all(jv_lane_widest(), seed, first, list, 7, all, values);
     assert_memory_equal(all[5], u, sizeof u);
     for (size_t q = 0; q < 7; q++) {
         jv_uniforms(seed, first, list[q].address, u);

@@ -70,6 +70,18 @@ jv_wall jv_cable_wall(const jv_circuit *c, const jv_part *p) {
     return JV_WALL_GENERAL;
 }
 
+jv_status jv_cable_body(const jv_circuit *c, const jv_part *p, double air_c, jv_heat_body *out) {
+    jv_conductor wire;
+    jv_status status = jv_cable_conductor(c, p, &wire);
+    if (status != JV_OK)
+        return status;
+    const jv_slot *bundle = jv_part_slot(c, p, JV_CABLE_BUNDLE);
+    jv_surroundings where = {air_c, bundle ? (int)bundle->value.nominal : 1,
+                             jv_part_flag(c, p, JV_CABLE_LOOM, false)};
+    jv_heat_body_make(&wire, jv_cable_wall(c, p), &where, out);
+    return JV_OK;
+}
+
 void jv_cable_check(const jv_circuit *c, const jv_part *p, jv_diags *d) {
     bool ohms = jv_part_has(c, p, JV_CABLE_RESISTANCE);
     bool size = jv_part_has(c, p, JV_CABLE_SIZE), length = jv_part_has(c, p, JV_CABLE_LENGTH);
@@ -122,9 +134,7 @@ void jv_cable_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
         e->r_slope = 0.0;
         return;
     }
-    jv_surroundings where = {e->air_c, (int)jv_scene_value(s, p, JV_CABLE_BUNDLE, 1.0),
-                             jv_part_flag(s->circuit, p, JV_CABLE_LOOM, false)};
-    jv_heat_body_make(&wire, jv_cable_wall(s->circuit, p), &where, e->heat);
+    jv_cable_body(s->circuit, p, e->air_c, e->heat); /* it has a wire: it was made above */
     e->heat_s = s->loading && s->loading->has_time ? s->loading->run_for.nominal : INFINITY;
 }
 

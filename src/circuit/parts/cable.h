@@ -4,6 +4,7 @@
 
 #include "circuit/part_kind.h"
 #include "jackvolt/conductor.h"
+#include "jackvolt/heat.h"
 
 /* Keys of cable and lead, in the order of their tables. */
 enum {
@@ -36,6 +37,9 @@ void jv_cable_remark(const jv_scene *s, const jv_part *p, const jv_element *e, s
 
 /* The wire of a cable given by size. JV_ERR_UNKNOWN when it is given by its ohms. */
 jv_status jv_cable_conductor(const jv_circuit *c, const jv_part *p, jv_conductor *out);
+/* How it heats in air of another temperature; all else as the file says. JV_ERR_UNKNOWN likewise.
+ */
+jv_status jv_cable_body(const jv_circuit *c, const jv_part *p, double air_c, jv_heat_body *out);
 /* Wall of its insulation, from its name; general when it is not known. */
 jv_wall jv_cable_wall(const jv_circuit *c, const jv_part *p);
 
