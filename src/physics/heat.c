@@ -118,17 +118,20 @@ static jv_heat_steady no_steady_state(const jv_heat_body *b, int steps) {
 /* (H1) as one equation in the surface rise s, with u = I^2 R20:
  *   f(s) = q(s) (1 - u a W) - u (1 + a (Ta - 20)) - u a s = 0,
  * convex with f(0) < 0, so it has one root or, below the melting point, none. */
-jv_heat_steady jv_heat_steady_at(const jv_heat_body *b, double current_a) {
+static jv_heat_steady steady(const jv_heat_body *b, double current_a, double near_s) {
     double u = current_a * current_a * b->r20, ua = u * b->alpha;
     double at_air = 1 + b->alpha * (b->air_c - reference_c);
     double p0 = u * at_air, keep = 1 - ua * b->resist;
     if (!(keep > 0))
         return no_steady_state(b, 0);
     double most = b->limit_c - b->air_c;
-    double gain = b->warm_start * keep - ua;
-    /* q grows about as s^(5/4); start from s = 40 K x^0.75 */
-    double x = gain > 0 ? p0 / (gain * typical_rise_k) : 1;
-    double s = typical_rise_k * sqrt(x) * sqrt(sqrt(x)), q = 0, dq = 0, slope = 1;
+    double s = near_s, q = 0, dq = 0, slope = 1;
+    if (!(s > 0)) {
+        /* q grows about as s^(5/4); start from s = 40 K x^0.75 */
+        double gain = b->warm_start * keep - ua;
+        double x = gain > 0 ? p0 / (gain * typical_rise_k) : 1;
+        s = typical_rise_k * sqrt(x) * sqrt(sqrt(x));
+    }
     int steps = 0;
     for (; steps < 60; steps++) {
         q = surface(b, s, &dq);
@@ -141,8 +144,8 @@ jv_heat_steady jv_heat_steady_at(const jv_heat_body *b, double current_a) {
         }
         double step = (q * keep - p0 - ua * s) / slope;
         s -= step;
-        if (fabs(step) <= 1e-5 * (1 + s))
-            break; /* the next would be about 1e-10 */
+        if (fabs(step) <= 1e-7 * (1 + s))
+            break; /* the next would be about 1e-14 */
     }
     q = surface(b, s, &dq);
     double temp = b->air_c + s + b->resist * q;
@@ -156,6 +159,15 @@ jv_heat_steady jv_heat_steady_at(const jv_heat_body *b, double current_a) {
                             .r_per_m = r,
                             .r_slope = b->r20 * b->alpha * per_amp,
                             .steps = steps + 1};
+}
+
+jv_heat_steady jv_heat_steady_at(const jv_heat_body *b, double current_a) {
+    return steady(b, current_a, 0.0);
+}
+
+jv_heat_steady jv_heat_steady_near(const jv_heat_body *b, double current_a, double near_c) {
+    /* The insulation takes its share as at the typical rise: near enough for a start. */
+    return steady(b, current_a, (near_c - b->air_c) / (1 + b->resist * b->warm_start));
 }
 
 double jv_heat_flow(const jv_heat_body *b, double temp_c, double *slope) {

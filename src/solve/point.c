@@ -1,6 +1,8 @@
 /* point.c - semismooth Newton, states, continuation. SPDX-License-Identifier: MIT */
 #include "solve/point.h"
 
+#include "solve/laws.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -23,11 +25,26 @@ typedef struct jv_newton {
     int bad; /* unknown where the matrix was singular, -1 = none */
 } jv_newton;
 
+/* Takes the step, which stands in f, off x. */
+static jv_largest step_back(jv_system *s) {
+    jv_largest largest = {0.0, 0.0};
+    size_t k = 0;
+    for (; k < s->net->n_nodes; k++) {
+        s->x[k] -= s->f[k];
+        largest.v = jv_greater(largest.v, fabs(s->x[k]));
+    }
+    for (; k < (size_t)s->n; k++) {
+        s->x[k] -= s->f[k];
+        largest.a = jv_greater(largest.a, fabs(s->x[k]));
+    }
+    return largest;
+}
+
 /* Semismooth Newton: each step solves the linear system of the pieces that hold at x. At
  * first all elements change their piece at once; when that has not settled after FREE_STEPS
  * only the lowest-numbered one may change, which ends for every monotone network (Murty's
  * least-index rule). */
-static jv_newton newton(jv_system *s, bool warm) {
+static jv_newton iterate(jv_system *s, bool warm) {
     jv_newton n = {JV_OK, false, 0, INFINITY, -1};
     bool fresh = false;
     if (!warm) {
@@ -35,12 +52,15 @@ static jv_newton newton(jv_system *s, bool warm) {
         memset(s->mode, 0, s->net->n_elements);
     }
     double last = INFINITY;
+    jv_largest largest = {0.0, 0.0};
+    if (warm)
+        largest = jv_system_largest(s);
     for (; n.steps < STEPS; n.steps++) {
         size_t changed = 0;
         if (n.steps > 0 || warm)
-            changed = jv_system_modes(s, n.steps < FREE_STEPS ? SIZE_MAX : 1);
+            changed = jv_system_modes_taken(s, n.steps < FREE_STEPS ? SIZE_MAX : 1, largest);
         s->turning = changed > 0;
-        n.backward = jv_system_evaluate(s);
+        n.backward = jv_system_evaluate_taken(s);
         if (!isfinite(n.backward))
             return n;
         bool stuck = n.backward <= acceptable && n.backward > 0.5 * last;
@@ -57,10 +77,15 @@ static jv_newton newton(jv_system *s, bool warm) {
         n.status = jv_lu_solve(s->lu, s->f); /* the residual becomes the step */
         if (n.status != JV_OK)
             return n;
-        for (int k = 0; k < s->n; k++)
-            s->x[k] -= s->f[k];
+        largest = step_back(s);
     }
-    n.backward = jv_system_evaluate(s); /* for the report: not converged */
+    n.backward = jv_system_evaluate_taken(s); /* for the report: not converged */
+    return n;
+}
+
+static jv_newton newton(jv_system *s, bool warm) {
+    jv_newton n = iterate(s, warm);
+    jv_system_currents(s);
     return n;
 }
 
@@ -144,14 +169,13 @@ static jv_newton follow_power(jv_system *s, bool warm, double *share) {
 static double power_error(const jv_system *s) {
     double sum = 0.0;
     for (size_t k = 0; k < s->net->n_elements; k++) {
-        const jv_element *e = &s->net->elements[k];
-        double i = s->i_now[k], v = s->x[e->a] - s->x[e->b];
-        if (e->law == JV_SERIES) {
-            if (!e->open)
-                sum += i * (e->e + s->r_now[k] * i);
-            else
-                sum += 0.0;
-        } else if (e->law == JV_REGULATOR) {
+        const jv_lean *l = &s->lean[k];
+        double i = s->i_now[k], v = s->x[l->a] - s->x[l->b];
+        if (l->law == JV_SERIES) {
+            if (!l->open)
+                sum += i * ((l->warm ? 0.0 : l->e) + s->r_now[k] * i);
+        } else if (l->law == JV_REGULATOR) {
+            const jv_element *e = &s->net->elements[k];
             double own = e->open ? 0.0 : fmin(1.0, v) * e->quiescent;
             sum += (i + own) * v - i * (s->x[e->c] - s->x[e->b]);
         } else {
@@ -169,7 +193,7 @@ static void describe(jv_system *s, const jv_newton *n, jv_point *out) {
         if (!s->anchored[k])
             out->residual_a = fmax(out->residual_a, fabs(s->f[k]));
     /* The anchor holds the reference at zero but for rounding: take that off. */
-    if (reference >= 0)
+    if (zero != 0.0)
         for (size_t k = 0; k < s->net->n_nodes; k++)
             s->x[k] -= zero;
     out->backward = n->backward;
@@ -181,20 +205,26 @@ static void describe(jv_system *s, const jv_newton *n, jv_point *out) {
         out->where = jv_system_unknown_name(s, n->bad);
 }
 
-/* Each kind brings its discrete states in line; true when one changed. */
+/* Each kind brings its discrete states in line; true when one changed. What changed is loaded and
+ * taken again: no part's numbers hang on another's state. */
 static bool settle(jv_system *s, const char **who) {
     const jv_circuit *c = s->net->circuit;
     bool changed = false;
-    for (size_t p = 0; p < c->n_parts; p++) {
-        const jv_part_kind *kind = c->parts[p].kind;
-        uint32_t first = s->net->first[p];
-        if (!kind->settle)
-            continue;
-        if (!kind->settle(&s->net->scene, &c->parts[p], s->net->elements + first, s->net->own[p],
-                          s->x, s->i_now + first))
+    for (size_t m = 0; m < s->n_settling; m++) {
+        size_t p = s->settling[m], first = s->net->first[p];
+        if (!c->parts[p].kind->settle(&s->net->scene, &c->parts[p], s->net->elements + first,
+                                      s->net->own[p], s->x, s->i_now + first))
             continue;
         changed = true;
         *who = c->parts[p].name;
+        if (s->reload)
+            continue;
+        jv_net_load_part(s->net, p);
+        jv_system_take(s, first, s->net->first[p + 1]);
+    }
+    if (changed && s->reload) {
+        s->reload(s->reload_ctx);
+        jv_system_take(s, 0, s->net->n_elements);
     }
     return changed;
 }
@@ -213,8 +243,9 @@ jv_status jv_point_find(jv_system *s, bool warm, jv_point *out) {
     jv_newton n;
     const char *who = NULL;
     bool moving = true;
+    jv_system_take(s, 0, s->net->n_elements);
     do {
-        jv_status status = jv_system_anchor(s);
+        jv_status status = s->opened ? jv_system_anchor(s) : JV_OK;
         if (status != JV_OK)
             return status;
         n = one_round(s, warm, out);
@@ -223,10 +254,6 @@ jv_status jv_point_find(jv_system *s, bool warm, jv_point *out) {
         if (!n.converged)
             break;
         moving = settle(s, &who);
-        if (moving && s->reload)
-            s->reload(s->reload_ctx);
-        else if (moving)
-            jv_net_load(s->net, s->net->scene.x == s->net->nominal ? NULL : s->net->scene.x);
         warm = true;
         out->rounds++;
     } while (moving && out->rounds < ROUNDS);
@@ -246,6 +273,7 @@ jv_status jv_point_find(jv_system *s, bool warm, jv_point *out) {
 
 jv_status jv_point_refine(jv_system *s, jv_point *out) {
     memset(out, 0, sizeof *out);
+    jv_system_take(s, 0, s->net->n_elements);
     jv_newton n = one_round(s, true, out);
     describe(s, &n, out);
     if (!n.converged)

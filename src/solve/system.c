@@ -1,201 +1,204 @@
 /* system.c - pattern of the sparse system and its islands. SPDX-License-Identifier: MIT */
 #include "solve/system.h"
 
+#include <stdlib.h>
 #include <string.h>
 
-/* Entries of the matrix that an element touches, in the order in which laws.c fills them:
- *   SERIES, SOURCE (nodes a b, current j): (a,j) (b,j) (j,a) (j,b) (j,j)
+/* Entries of the matrix that an element touches:
+ *   SERIES, SOURCE (nodes a b, current j): (a,j) (b,j); (j,a) (j,b) (j,j)
  *   SINK, POWER: (a,a) (a,b) (b,a) (b,b)
- *   REGULATOR: (a,j) (c,j) (j,a) (j,b) (j,c) (j,j) (a,a) (a,b) (b,a) (b,b) */
-enum { ENTRIES_BRANCH = 5, ENTRIES_NODAL = 4, ENTRIES_REGULATOR = 10 };
+ *   REGULATOR: (a,j) (c,j); (j,a) (j,b) (j,j) (j,c) (a,a) (a,b) (b,a) (b,b)
+ * Those before the semicolon never change and are written once; the others have a slot each,
+ * in this order. */
+/* What the pattern and the islands need of an element: a tenth of it. */
+typedef struct jv_ends {
+    int32_t a, b, c;
+    uint8_t law, open;
+} jv_ends;
 
-static size_t entries_of(uint8_t law) {
-    if (law == JV_REGULATOR)
-        return ENTRIES_REGULATOR;
-    return jv_law_has_current((jv_law)law) ? ENTRIES_BRANCH : ENTRIES_NODAL;
-}
-
-/* Row and column of entry k of an element. */
-static void entry(const jv_element *e, int32_t j, size_t k, int32_t *row, int32_t *col) {
-    const int32_t a = e->a, b = e->b, c = e->c;
-    const int32_t branch[][2] = {{a, j}, {b, j}, {j, a}, {j, b}, {j, j}};
-    const int32_t nodal[][2] = {{a, a}, {a, b}, {b, a}, {b, b}};
-    const int32_t regulator[][2] = {{a, j}, {c, j}, {j, a}, {j, b}, {j, c}, {j, j}};
-    const int32_t *at;
-    if (e->law == JV_REGULATOR)
-        at = k < 6 ? regulator[k] : nodal[k - 6];
-    else
-        at = jv_law_has_current((jv_law)e->law) ? branch[k] : nodal[k];
-    *row = at[0];
-    *col = at[1];
-}
-
-typedef struct jv_pattern {
-    size_t n_entries; /* with repeats */
-    int32_t *row, *col;
-} jv_pattern;
-
-static void list_entries(const jv_system *s, jv_pattern *p) {
-    size_t k = 0;
-    for (size_t i = 0; i < s->net->n_nodes; i++, k++)
-        p->row[k] = p->col[k] = (int32_t)i;
-    for (size_t i = 0; i < s->net->n_elements; i++) {
-        const jv_element *e = &s->net->elements[i];
-        for (size_t m = 0; m < entries_of(e->law); m++, k++)
-            entry(e, s->current[i], m, &p->row[k], &p->col[k]);
+static jv_ends *list_ends(const jv_net *net) {
+    jv_ends *ends = jv_alloc(net->n_elements + 1, sizeof *ends);
+    for (size_t k = 0; ends && k < net->n_elements; k++) {
+        const jv_element *e = &net->elements[k];
+        ends[k] = (jv_ends){e->a, e->b, e->c, e->law, e->open};
     }
+    return ends;
 }
 
-/* Sorts entry numbers by (column, row) with two counting sorts: linear in their number. */
-static jv_status sort_entries(const jv_pattern *p, int n, int32_t *order) {
-    int32_t *start = jv_alloc((size_t)n + 1, sizeof *start);
-    int32_t *half = jv_alloc(p->n_entries + 1, sizeof *half);
-    if (!start || !half) {
-        jv_free(start);
-        jv_free(half);
+/* The elements at each node, rising: those of node i at start[i] .. start[i + 1] - 1. */
+typedef struct jv_incidence {
+    uint32_t *start, *element;
+} jv_incidence;
+
+static jv_status find_incidence(const jv_net *net, const jv_ends *ends, jv_incidence *at) {
+    size_t n = 0;
+    at->start = jv_zalloc(net->n_nodes + 2, sizeof *at->start);
+    if (!at->start)
         return JV_ERR_MEMORY;
+    /* One place further than they belong: filling moves each to its own. */
+    uint32_t *count = at->start + 1;
+    for (size_t k = 0; k < net->n_elements; k++) {
+        const jv_ends *e = &ends[k];
+        const int32_t nodes[] = {e->a, e->b, e->c};
+        for (int m = 0; m < 3; m++)
+            if (nodes[m] >= 0) {
+                count[nodes[m]]++;
+                n++;
+            }
     }
-    for (int pass = 0; pass < 2; pass++) {
-        const int32_t *key = pass ? p->col : p->row;
-        memset(start, 0, ((size_t)n + 1) * sizeof *start);
-        for (size_t k = 0; k < p->n_entries; k++)
-            start[key[k] + 1]++;
-        for (int i = 0; i < n; i++)
-            start[i + 1] += start[i];
-        for (size_t k = 0; k < p->n_entries; k++) {
-            int32_t number = pass ? half[k] : (int32_t)k;
-            (pass ? order : half)[start[key[number]]++] = number;
-        }
+    at->element = jv_alloc(n + 1, sizeof *at->element);
+    if (!at->element)
+        return JV_ERR_MEMORY;
+    uint32_t sum = 0;
+    for (size_t i = 0; i < net->n_nodes; i++) {
+        uint32_t here = count[i];
+        count[i] = sum;
+        sum += here;
     }
-    jv_free(start);
-    jv_free(half);
+    for (size_t k = 0; k < net->n_elements; k++) {
+        const jv_ends *e = &ends[k];
+        const int32_t nodes[] = {e->a, e->b, e->c};
+        for (int m = 0; m < 3; m++)
+            if (nodes[m] >= 0)
+                at->element[count[nodes[m]]++] = (uint32_t)k;
+    }
     return JV_OK;
 }
 
-/* Merges repeats, writes ap and ai, and tells each entry where its number stands. */
-static void compress(jv_system *s, const jv_pattern *p, const int32_t *order, int32_t *place) {
-    int count = -1;
-    int32_t row = -1, col = -1;
-    for (size_t k = 0; k < p->n_entries; k++) {
-        int32_t number = order[k];
-        if (p->row[number] != row || p->col[number] != col) {
-            while (col < p->col[number])
-                s->ap[++col] = count + 1;
-            row = p->row[number];
-            s->ai[++count] = row;
-        }
-        place[number] = count;
-    }
-    while (col < s->n)
-        s->ap[++col] = count + 1;
-    s->ap[s->n] = count + 1;
-    size_t nodes = s->net->n_nodes;
-    memcpy(s->diagonal, place, nodes * sizeof *place);
-    memcpy(s->slot, place + nodes, (p->n_entries - nodes) * sizeof *place);
+static int by_row(const void *left, const void *right) {
+    int a = *(const int *)left, b = *(const int *)right;
+    return (a > b) - (a < b);
 }
 
-static jv_status make_pattern(jv_system *s, size_t n_entries) {
-    jv_pattern p = {n_entries, NULL, NULL};
-    p.row = jv_alloc(n_entries + 1, sizeof *p.row);
-    p.col = jv_alloc(n_entries + 1, sizeof *p.col);
-    int32_t *order = jv_alloc(n_entries + 1, sizeof *order);
-    int32_t *place = jv_alloc(n_entries + 1, sizeof *place);
-    jv_status status = JV_ERR_MEMORY;
-    if (p.row && p.col && order && place) {
-        list_entries(s, &p);
-        status = sort_entries(&p, s->n, order);
-        if (status == JV_OK)
-            compress(s, &p, order, place);
+/* Column of node i: rows of nodes by nodal laws, then rows of currents. `at` of a row is its
+ * place in ai when that lies in this column. */
+static void node_column(jv_system *s, const jv_ends *ends, const jv_incidence *near, int32_t i,
+                        int32_t *at) {
+    const int first = s->ap[i];
+    int count = first;
+    const uint32_t *list = near->element + near->start[i];
+    const size_t n = near->start[i + 1] - near->start[i];
+    s->ai[count++] = i;
+    at[i] = first;
+    for (size_t m = 0; m < n; m++) {
+        const jv_ends *e = &ends[list[m]];
+        if (e->law != JV_SINK && e->law != JV_POWER && e->law != JV_REGULATOR)
+            continue;
+        int32_t other = e->a == i ? e->b : e->b == i ? e->a : i;
+        if (at[other] < first) {
+            at[other] = count;
+            s->ai[count++] = other;
+        }
     }
-    jv_free(p.row);
-    jv_free(p.col);
-    jv_free(order);
-    jv_free(place);
+    if (count > first + 1) {
+        qsort(s->ai + first, (size_t)(count - first), sizeof *s->ai, by_row);
+        for (int k = first; k < count; k++) {
+            at[s->ai[k]] = k;
+            if (s->ai[k] != i)
+                s->sums[s->n_sums++] = k;
+        }
+    }
+    s->diagonal[i] = at[i];
+    for (size_t m = 0; m < n; m++) {
+        const jv_ends *e = &ends[list[m]];
+        int32_t *slot = s->slot + s->slot_at[list[m]];
+        int32_t j = s->current[list[m]];
+        if (j >= 0) {
+            if (s->ai[count - 1] != j)
+                s->ai[count++] = j;
+            if (e->a == i)
+                slot[JV_AT_A] = count - 1;
+            if (e->b == i)
+                slot[JV_AT_B] = count - 1;
+            if (e->law != JV_REGULATOR)
+                continue;
+            if (e->c == i)
+                slot[JV_AT_C] = count - 1;
+            slot += JV_AT_NODAL;
+        }
+        if (e->a == i) {
+            slot[0] = at[e->a];
+            slot[2] = at[e->b];
+        }
+        if (e->b == i) {
+            slot[1] = at[e->a];
+            slot[3] = at[e->b];
+        }
+    }
+    s->ap[i + 1] = count;
+}
+
+/* Column of the current j of element k: it leaves one node and enters another, always. */
+static void current_column(jv_system *s, const jv_ends *e, size_t k) {
+    int32_t j = s->current[k], from = e->a, to = e->law == JV_REGULATOR ? e->c : e->b;
+    int count = s->ap[j];
+    int low = from < to ? from : to, high = from < to ? to : from;
+    s->ax[count] = low == high ? 0.0 : low == from ? 1.0 : -1.0;
+    s->ai[count++] = low;
+    if (high != low) {
+        s->ax[count] = high == from ? 1.0 : -1.0;
+        s->ai[count++] = high;
+    }
+    s->slot[s->slot_at[k] + JV_AT_OWN] = count;
+    s->ai[count++] = j;
+    s->ap[j + 1] = count;
+}
+
+static jv_status make_pattern(jv_system *s, const jv_ends *ends) {
+    size_t nodes = s->net->n_nodes;
+    jv_incidence near = {NULL, NULL};
+    int32_t *at = jv_alloc(nodes + 1, sizeof *at);
+    jv_status status = at ? find_incidence(s->net, ends, &near) : JV_ERR_MEMORY;
+    if (status == JV_OK) {
+        for (size_t i = 0; i < nodes; i++)
+            at[i] = -1;
+        s->ap[0] = 0;
+        for (size_t i = 0; i < nodes; i++)
+            node_column(s, ends, &near, (int32_t)i, at);
+        for (size_t k = 0; k < s->net->n_elements; k++)
+            if (s->current[k] >= 0)
+                current_column(s, &ends[k], k);
+    }
+    jv_free(at);
+    jv_free(near.start);
+    jv_free(near.element);
     return status;
 }
 
-static void number_unknowns(jv_system *s, size_t *n_entries) {
+/* Counts the entries of the matrix, repeats and all, and the slots. */
+static void number_unknowns(jv_system *s, const jv_ends *ends, size_t *n_entries, size_t *n_slots) {
     size_t next = s->net->n_nodes, entries = s->net->n_nodes;
     uint32_t at = 0;
     for (size_t i = 0; i < s->net->n_elements; i++) {
-        uint8_t law = s->net->elements[i].law;
-        s->current[i] = jv_law_has_current((jv_law)law) ? (int32_t)next++ : -1;
+        jv_law law = (jv_law)ends[i].law;
+        s->lean[i].open = ends[i].open;
+        bool has_current = jv_law_has_current(law);
+        s->current[i] = has_current ? (int32_t)next++ : -1;
         if (law != JV_SERIES)
             s->pieces[s->n_pieces++] = (uint32_t)i;
         s->slot_at[i] = at;
-        at += (uint32_t)entries_of(law);
-        entries += entries_of(law);
+        at += (uint32_t)jv_law_slots(law);
+        entries += jv_law_slots(law) + (has_current ? 2 : 0);
     }
     s->n = (int)next;
     *n_entries = entries;
+    *n_slots = at;
 }
 
-static jv_status allocate_vectors(jv_system *s, size_t n_entries) {
+static jv_status allocate_vectors(jv_system *s, size_t n_entries, size_t n_slots) {
     size_t n = (size_t)s->n + 1;
     s->ap = jv_alloc(n, sizeof *s->ap);
     s->ai = jv_alloc(n_entries + 1, sizeof *s->ai);
     s->ax = jv_alloc(n_entries + 1, sizeof *s->ax);
-    s->slot = jv_alloc(n_entries + 1, sizeof *s->slot);
+    s->slot = jv_alloc(n_slots + 1, sizeof *s->slot);
+    s->sums = jv_alloc(2 * s->n_pieces + 1, sizeof *s->sums);
     s->x = jv_zalloc(n, sizeof *s->x);
     s->f = jv_alloc(n, sizeof *s->f);
     s->dx = jv_alloc(n, sizeof *s->dx);
     s->scale = jv_alloc(n, sizeof *s->scale);
-    if (!s->ap || !s->ai || !s->ax || !s->slot || !s->x || !s->f || !s->dx || !s->scale)
+    if (!s->ap || !s->ai || !s->ax || !s->slot || !s->sums || !s->x || !s->f || !s->dx || !s->scale)
         return JV_ERR_MEMORY;
     return JV_OK;
-}
-
-static jv_status set_up(jv_system *s) {
-    size_t elements = s->net->n_elements + 1, nodes = s->net->n_nodes + 1, n_entries = 0;
-    s->current = jv_alloc(elements, sizeof *s->current);
-    s->slot_at = jv_alloc(elements, sizeof *s->slot_at);
-    s->mode = jv_zalloc(elements, sizeof *s->mode);
-    s->pieces = jv_alloc(elements, sizeof *s->pieces);
-    s->i_now = jv_zalloc(elements, sizeof *s->i_now);
-    s->r_now = jv_zalloc(elements, sizeof *s->r_now);
-    s->diagonal = jv_alloc(nodes, sizeof *s->diagonal);
-    s->anchored = jv_zalloc(nodes, sizeof *s->anchored);
-    if (!s->current || !s->slot_at || !s->mode || !s->pieces || !s->i_now || !s->r_now ||
-        !s->diagonal || !s->anchored)
-        return JV_ERR_MEMORY;
-    number_unknowns(s, &n_entries);
-    jv_status status = allocate_vectors(s, n_entries);
-    if (status == JV_OK)
-        status = make_pattern(s, n_entries);
-    if (status == JV_OK)
-        status = jv_lu_new(s->n, s->ap, s->ai, &s->lu);
-    if (status == JV_OK)
-        status = jv_system_anchor(s);
-    return status;
-}
-
-jv_status jv_system_new(jv_net *net, jv_system **out) {
-    jv_system *s = jv_zalloc(1, sizeof *s);
-    if (!s)
-        return JV_ERR_MEMORY;
-    s->net = net;
-    s->power_share = 1.0;
-    jv_status status = set_up(s);
-    if (status != JV_OK) {
-        jv_system_free(&s);
-        return status;
-    }
-    *out = s;
-    return JV_OK;
-}
-
-void jv_system_free(jv_system **system) {
-    if (!system || !*system)
-        return;
-    jv_system *s = *system;
-    void *const blocks[] = {s->ap,       s->ai,    s->ax,      s->x,       s->f,    s->scale,
-                            s->dx,       s->slot,  s->current, s->slot_at, s->mode, s->pieces,
-                            s->diagonal, s->i_now, s->r_now,   s->anchored};
-    jv_lu_free(&s->lu);
-    for (size_t i = 0; i < sizeof blocks / sizeof blocks[0]; i++)
-        jv_free(blocks[i]);
-    jv_free(s);
-    *system = NULL;
 }
 
 static int32_t root_of(int32_t *parent, int32_t i) {
@@ -214,7 +217,7 @@ static void join(int32_t *parent, int32_t a, int32_t b) {
         parent[x] = y;
 }
 
-jv_status jv_system_anchor(jv_system *s) {
+static jv_status anchor(jv_system *s, const jv_ends *ends) {
     size_t nodes = s->net->n_nodes;
     int32_t *parent = jv_alloc(nodes + 1, sizeof *parent);
     if (!parent)
@@ -222,7 +225,7 @@ jv_status jv_system_anchor(jv_system *s) {
     for (size_t i = 0; i < nodes; i++)
         parent[i] = (int32_t)i;
     for (size_t i = 0; i < s->net->n_elements; i++) {
-        const jv_element *e = &s->net->elements[i];
+        const jv_ends *e = &ends[i];
         if (e->open)
             continue;
         join(parent, e->a, e->b);
@@ -237,8 +240,90 @@ jv_status jv_system_anchor(jv_system *s) {
             s->anchored[i] = 1;
     if (reference >= 0)
         s->anchored[reference] = 1;
+    s->opened = false;
     jv_free(parent);
     return JV_OK;
+}
+
+static jv_status list_settling(jv_system *s) {
+    const jv_circuit *c = s->net->circuit;
+    size_t n = 0;
+    for (size_t p = 0; p < c->n_parts; p++)
+        n += c->parts[p].kind->settle != NULL;
+    s->settling = jv_alloc(n + 1, sizeof *s->settling);
+    if (!s->settling)
+        return JV_ERR_MEMORY;
+    for (size_t p = 0; p < c->n_parts; p++)
+        if (c->parts[p].kind->settle)
+            s->settling[s->n_settling++] = (uint32_t)p;
+    return JV_OK;
+}
+
+static jv_status set_up(jv_system *s, const jv_ends *ends) {
+    size_t elements = s->net->n_elements + 1, nodes = s->net->n_nodes + 1, n_entries = 0,
+           n_slots = 0;
+    s->current = jv_alloc(elements, sizeof *s->current);
+    s->slot_at = jv_alloc(elements, sizeof *s->slot_at);
+    s->mode = jv_zalloc(elements, sizeof *s->mode);
+    s->pieces = jv_alloc(elements, sizeof *s->pieces);
+    s->lean = jv_alloc(elements, sizeof *s->lean);
+    s->i_now = jv_zalloc(elements, sizeof *s->i_now);
+    s->r_now = jv_zalloc(elements, sizeof *s->r_now);
+    s->diagonal = jv_alloc(nodes, sizeof *s->diagonal);
+    s->anchored = jv_zalloc(nodes, sizeof *s->anchored);
+    if (!s->current || !s->slot_at || !s->mode || !s->pieces || !s->lean || !s->i_now ||
+        !s->r_now || !s->diagonal || !s->anchored)
+        return JV_ERR_MEMORY;
+    number_unknowns(s, ends, &n_entries, &n_slots);
+    jv_status status = allocate_vectors(s, n_entries, n_slots);
+    if (status == JV_OK)
+        status = make_pattern(s, ends);
+    if (status == JV_OK)
+        status = jv_lu_new(s->n, s->ap, s->ai, &s->lu);
+    if (status == JV_OK)
+        status = list_settling(s);
+    if (status == JV_OK)
+        status = anchor(s, ends);
+    return status;
+}
+
+jv_status jv_system_new(jv_net *net, jv_system **out) {
+    jv_system *s = jv_zalloc(1, sizeof *s);
+    if (!s)
+        return JV_ERR_MEMORY;
+    s->net = net;
+    s->power_share = 1.0;
+    jv_ends *ends = list_ends(net);
+    jv_status status = ends ? set_up(s, ends) : JV_ERR_MEMORY;
+    jv_free(ends);
+    if (status != JV_OK) {
+        jv_system_free(&s);
+        return status;
+    }
+    *out = s;
+    return JV_OK;
+}
+
+void jv_system_free(jv_system **system) {
+    if (!system || !*system)
+        return;
+    jv_system *s = *system;
+    void *const blocks[] = {s->ap,       s->ai,     s->ax,       s->x,       s->f,
+                            s->scale,    s->dx,     s->slot,     s->current, s->slot_at,
+                            s->mode,     s->pieces, s->diagonal, s->i_now,   s->r_now,
+                            s->anchored, s->sums,   s->lean,     s->settling};
+    jv_lu_free(&s->lu);
+    for (size_t i = 0; i < sizeof blocks / sizeof blocks[0]; i++)
+        jv_free(blocks[i]);
+    jv_free(s);
+    *system = NULL;
+}
+
+jv_status jv_system_anchor(jv_system *s) {
+    jv_ends *ends = list_ends(s->net);
+    jv_status status = ends ? anchor(s, ends) : JV_ERR_MEMORY;
+    jv_free(ends);
+    return status;
 }
 
 const char *jv_system_unknown_name(const jv_system *s, int unknown) {
@@ -257,6 +342,6 @@ size_t jv_system_memory(const jv_system *s) {
     size_t n = (size_t)s->n, entries = (size_t)s->ap[s->n];
     return sizeof *s + n * (4 * sizeof(double) + sizeof(int)) +
            entries * (sizeof(double) + sizeof(int) + sizeof(int32_t)) +
-           s->net->n_elements * (2 * sizeof(double) + 3 * sizeof(int32_t) + 1) +
+           s->net->n_elements * (2 * sizeof(double) + sizeof(jv_lean) + 3 * sizeof(int32_t) + 1) +
            s->net->n_nodes * (sizeof(int32_t) + 1) + jv_lu_memory(s->lu);
 }

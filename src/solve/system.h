@@ -7,6 +7,34 @@
 
 #include <stdint.h>
 
+/* What a law reads of an element in every Newton step, taken together: an element is three times
+ * as long, and a large circuit does not fit the cache. */
+typedef struct jv_lean {
+    int32_t a, b;
+    uint8_t law, open, warm; /* warm: a jv_warmth */
+    union {
+        double r;       /* ohm */
+        double siemens; /* SINK */
+        double heat_c;  /* warm: temperature found by the last search, degC */
+    };
+    union {
+        double e;         /* V */
+        double limit;     /* SINK: upper limit, A */
+        double r_at_zero; /* warm: ohm at 0 degC */
+    };
+    union {
+        double back;    /* SINK: lower limit, A */
+        double r_per_k; /* warm: ohm/K */
+    };
+    double heat_a;     /* warm: current of the last search, A; NAN = none */
+    double heat_per_a; /* warm: change of the temperature there, K/A */
+    const struct jv_heat_body *heat;
+} jv_lean;
+
+/* A SERIES element that warms: by its current for ever; by the element itself (for a time, by a
+ * curve). */
+typedef enum jv_warmth { JV_COLD, JV_WARM_STEADY, JV_WARM_BY_ELEMENT } jv_warmth;
+
 /* Unknowns: the volts of every node, then the current of every element whose law keeps
  * one (SERIES, SOURCE, REGULATOR). Rows: Kirchhoff's current law at each node, then each of
  * those laws. The pattern depends on the topology alone: opening and closing changes only
@@ -21,22 +49,40 @@ typedef struct jv_system {
     double *scale;     /* |A| |x| + |b| of each row: what the residual is measured by */
     double *dx;        /* Newton step */
     int32_t *current;  /* of each element: its current unknown, -1 = none */
-    int32_t *slot;     /* where each element's numbers stand in ax */
+    int32_t *slot;     /* where each element's numbers stand in ax: see JV_AT_A */
     uint32_t *slot_at; /* of each element: its first in slot */
     int32_t *diagonal; /* of each node */
+    int32_t *sums;     /* entries off the diagonal between two nodes */
+    size_t n_sums;
     uint8_t *anchored; /* of each node */
     uint32_t *pieces;  /* the elements whose law has pieces, rising */
     size_t n_pieces;
-    int8_t *mode;  /* of each element: which piece of its law holds */
-    double *i_now; /* of each element: its current */
-    double *r_now; /* of each SERIES element: its ohms at this current */
-    bool turning;  /* an element changed its piece in this step */
+    int8_t *mode;       /* of each element: which piece of its law holds */
+    jv_lean *lean;      /* of each element, as taken last */
+    double *i_now;      /* of each element: its current */
+    double *r_now;      /* of each SERIES element: its ohms at this current */
+    uint32_t *settling; /* the parts whose kind has states to settle, rising */
+    size_t n_settling;
+    bool turning; /* an element changed its piece in this step */
+    bool opened;  /* an element was taken open that was closed before, or the other way */
     /* Loads the numbers again when a state has changed; NULL = jv_net_load of all parts. */
     void (*reload)(void *ctx);
     void *reload_ctx;
     double power_share; /* POWER laws ask for this share of their power */
     jv_lu *lu;
 } jv_system;
+
+/* Slots of an element whose current j is an unknown: the entries of its own row j in the columns of
+ * a, b, j and (REGULATOR) c. SINK and POWER have (a,a) (a,b) (b,a) (b,b); a REGULATOR has those
+ * too, after its first four. */
+enum { JV_AT_A, JV_AT_B, JV_AT_OWN, JV_AT_C, JV_AT_NODAL };
+
+/* How many slots an element of this law has. */
+static inline size_t jv_law_slots(jv_law law) {
+    if (law == JV_REGULATOR)
+        return JV_AT_NODAL + 4;
+    return jv_law_has_current(law) ? JV_AT_OWN + 1 : 4;
+}
 
 /* Pieces of the laws. */
 enum {
@@ -53,9 +99,21 @@ jv_status jv_system_anchor(jv_system *s);
 /* Bring the modes in line with x; at most `most` elements change, lowest index first.
  * Returns how many changed. */
 size_t jv_system_modes(jv_system *s, size_t most);
-/* Residual, its scale and the Jacobian at x. Returns the largest |f| / scale. */
+/* Residual, its scale, the Jacobian, i_now and r_now at x. Returns the largest |f| / scale. */
 double jv_system_evaluate(jv_system *s);
-/* One element's part of that, added to f, scale and ax as they stand. */
+/* The same in two: take elements first .. end - 1 as they are now, then evaluate what was taken
+ * any number of times, i_now and r_now of SERIES left to jv_system_currents. */
+void jv_system_take(jv_system *s, size_t first, size_t end);
+double jv_system_evaluate_taken(jv_system *s);
+void jv_system_currents(jv_system *s);
+/* Largest volts of a node and amps of a current unknown at x. */
+typedef struct jv_largest {
+    double v, a;
+} jv_largest;
+jv_largest jv_system_largest(const jv_system *s);
+/* jv_system_modes of what was taken; `largest` at x. */
+size_t jv_system_modes_taken(jv_system *s, size_t most, jv_largest largest);
+/* One element's part of jv_system_evaluate, added to f, scale and ax as they stand. */
 void jv_system_stamp(jv_system *s, size_t k);
 /* Name of what an unknown belongs to, for messages: a terminal or a part. */
 const char *jv_system_unknown_name(const jv_system *s, int unknown);

@@ -156,8 +156,8 @@ int race_net_rates(double t, const double y[], double f[], void *context) {
         const jv_body *leg = &m->bodies[m->body_of[3 + 2 * k]];
         const int32_t *at = s->slot + s->slot_at[leg->element];
         s->f[leg->row] = s->x[leg->row] - y[k * RACE_OF_LEG];
-        s->ax[at[2]] = s->ax[at[3]] = 0.0;
-        s->ax[at[4]] = 1.0;
+        s->ax[at[JV_AT_A]] = s->ax[at[JV_AT_B]] = 0.0;
+        s->ax[at[JV_AT_OWN]] = 1.0;
     }
     if (jv_lu_factor(s->lu, s->ax, false, NULL) != JV_OK)
         return -1;

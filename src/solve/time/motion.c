@@ -227,8 +227,8 @@ static void hold(jv_motion *m, const double *held) {
         const int32_t *at = s->slot + s->slot_at[b->element];
         s->f[b->row] = s->x[b->row] - held[k];
         s->scale[b->row] = fabs(s->x[b->row]) + fabs(held[k]);
-        s->ax[at[2]] = s->ax[at[3]] = 0.0;
-        s->ax[at[4]] = 1.0;
+        s->ax[at[JV_AT_A]] = s->ax[at[JV_AT_B]] = 0.0;
+        s->ax[at[JV_AT_OWN]] = 1.0;
     }
 }
 

@@ -140,7 +140,7 @@ static void eliminate(jv_motion *m, double ch) {
     for (size_t k = 0; k < m->n_bodies; k++) {
         const jv_body *b = &m->bodies[k];
         if (b->core && !m->net->elements[b->element].open)
-            s->ax[s->slot[s->slot_at[b->element] + 4]] -= b->henry / ch + b->volts_by_amp;
+            s->ax[s->slot[s->slot_at[b->element] + JV_AT_OWN]] -= b->henry / ch + b->volts_by_amp;
     }
 }
 
