@@ -62,6 +62,7 @@ typedef struct jv_sequence_watch {
     double limit_v;
     double held_for_s;
     bool assumed;
+    bool at_rest;      /* counts at rest only */
     const char *basis; /* of an assumed limit; else NULL */
     double lowest_v;   /* while it counts; NAN when it never does */
     double at_s;
@@ -102,6 +103,7 @@ typedef struct jv_sequence_part {
 typedef struct jv_trace {
     const char *name; /* terminal pair or part */
     const char *unit; /* "V", "A", "m" */
+    bool source;      /* of a source: volts, and amps that it delivers */
     const double *values;
 } jv_trace;
 

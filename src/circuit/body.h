@@ -81,7 +81,7 @@ typedef struct jv_body_kind {
 } jv_body_kind;
 
 extern const jv_body_kind jv_body_jack, jv_body_pump, jv_body_battery, jv_body_cable,
-    jv_body_contact, jv_body_relay;
+    jv_body_contact, jv_body_relay, jv_body_supply;
 
 /* What the study asks of a jack or pump in time. */
 typedef struct jv_motor_goal {

@@ -37,6 +37,8 @@ const char *jv_happening_word(jv_happening what) {
                                         "cut-out closes",
                                         "too hot",
                                         "cannot deliver",
+                                        "supply overloaded",
+                                        "supply back",
                                         "ends"};
     size_t k = (size_t)what;
     return k < sizeof words / sizeof words[0] ? words[k] : "unknown";

@@ -12,7 +12,7 @@ typedef struct jv_canvas {
     size_t wide, high; /* dots */
     bool ascii;
     unsigned char cell[MOST_ROWS][MOST_COLUMNS]; /* braille bits, or the ASCII character */
-    double low, high_v, t0, t1;
+    double low, high_v, step, t0, t1;
 } jv_canvas;
 
 /* Bits of the dots of a braille cell, by row and column (Unicode, Braille Patterns). */
@@ -59,6 +59,7 @@ static void scale(jv_canvas *c, const jv_plot *p) {
     double step = round_step(high - low, parts);
     c->low = step * floor(low / step);
     c->high_v = step * ceil(high / step);
+    c->step = step;
     c->t0 = p->times[0];
     c->t1 = fmax(p->times[p->n - 1], c->t0 + 1e-9);
 }
@@ -112,17 +113,27 @@ static void print_cell(jv_text *out, const jv_canvas *c, unsigned char cell) {
     jv_text_add_char(out, (char)(0x80 | (cell & 0x3F)));
 }
 
+/* The round level whose line runs through a row of text; NAN = none does. */
+static double level_in(const jv_canvas *c, size_t row) {
+    size_t levels = (size_t)((c->high_v - c->low) / c->step + 0.5);
+    for (size_t k = 0; k <= levels; k++) {
+        double v = c->low + c->step * (double)k;
+        if (row_of(c, v) / (c->ascii ? 1 : DOTS_HIGH) == row)
+            return fabs(v) < 1e-9 * c->step ? 0.0 : v;
+    }
+    return NAN;
+}
+
 static void print_rows(jv_text *out, const jv_canvas *c, const jv_plot *p, size_t columns) {
-    double step = (c->high_v - c->low) / (double)(p->height - 1);
     for (size_t y = 0; y < p->height; y++) {
         size_t used = columns;
-        bool labelled = y == 0 || y + 1 == p->height || y == p->height / 2;
+        double label = level_in(c, y);
         while (used > 0 && !c->cell[y][used - 1])
             used--;
-        if (labelled)
-            jv_text_addf(out, "%7.4g %s", c->high_v - step * (double)y, c->ascii ? "|" : "\u2502");
-        else
+        if (isnan(label))
             jv_text_addf(out, "%7s %s", "", c->ascii ? "|" : "\u2502");
+        else
+            jv_text_addf(out, "%7.4g %s", label, c->ascii ? "|" : "\u2502");
         for (size_t x = 0; x < used; x++)
             print_cell(out, c, c->cell[y][x]);
         jv_text_add(out, "\n");

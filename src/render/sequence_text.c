@@ -73,15 +73,29 @@ static const jv_sequence_event *first_serious(const jv_sequence *s) {
     return NULL;
 }
 
+/* The nearest to its limit, for its dwell; one that counts while motors run before one at rest. */
 static const jv_sequence_watch *nearest(const jv_sequence *s) {
     const jv_sequence_watch *best = NULL;
+    for (int pass = 0; pass < 2 && !best; pass++)
+        for (size_t k = 0; k < s->n_watches; k++) {
+            const jv_sequence_watch *w = &s->watches[k];
+            if (isnan(w->held_lowest_v) || w->at_rest != (pass == 1))
+                continue;
+            if (!best || w->held_lowest_v - w->limit_v < best->held_lowest_v - best->limit_v)
+                best = w;
+        }
+    return best;
+}
+
+/* What came under its limit for less than its dwell was close, too. */
+static void add_dips(const jv_sequence *s, jv_text *line) {
     for (size_t k = 0; k < s->n_watches; k++) {
         const jv_sequence_watch *w = &s->watches[k];
-        if (!isnan(w->held_lowest_v) &&
-            (!best || w->held_lowest_v - w->limit_v < best->held_lowest_v - best->limit_v))
-            best = w;
+        if (w->trips || !(w->longest_under_s > 0.0) || !(w->held_for_s > 0.0))
+            continue;
+        jv_text_addf(line, " \"%s\" was under its limit for %.0f ms at most and waits %.0f ms.",
+                     w->name, fmax(1e3 * w->longest_under_s, 1.0), 1e3 * w->held_for_s);
     }
-    return best;
 }
 
 static void print_verdict(const jv_sequence *s, const jv_style *style, jv_text *out) {
@@ -115,6 +129,7 @@ static void print_verdict(const jv_sequence *s, const jv_style *style, jv_text *
                 near->name, near->held_lowest_v, near->held_for_s > 0.0 ? "its dwell" : "a moment",
                 near->held_lowest_v - near->limit_v, near->assumed ? "assumed " : "",
                 near->limit_v);
+        add_dips(s, &line);
     }
     wrapped(out, &line, 0, style);
 }
@@ -129,6 +144,8 @@ static void print_story(const jv_sequence *s, const jv_style *style, jv_text *ou
         jv_text_addf(out, "%9.3f s %s ", e->t_s, e->serious ? "!" : " ");
         if (e->what == JV_STEP_STARTS)
             jv_text_addf(&line, "[%s]", e->text);
+        else if (e->what == JV_ENDS)
+            jv_text_addf(&line, "the end: %s", e->text);
         else
             jv_text_add(&line, e->text);
         if (e->weak)
@@ -139,71 +156,128 @@ static void print_story(const jv_sequence *s, const jv_style *style, jv_text *ou
 
 /* --- tables --- */
 
+static void cell_under(jv_text_table *t, double seconds) {
+    jv_text text = {0};
+    if (!(seconds > 0.0))
+        jv_text_add(&text, "-");
+    else if (seconds < 1.0)
+        jv_text_addf(&text, "%.0f ms", fmax(1e3 * seconds, 1.0));
+    else
+        jv_text_addf(&text, "%.1f s", seconds);
+    cell(t, &text, JV_TINT_NONE);
+}
+
 static void print_watches(const jv_sequence *s, const jv_style *style, jv_text *out) {
     jv_text_table t = {0};
-    static const char *const heads[] = {"Watch",         "limit",           "lowest", "at",
-                                        "for its dwell", "a display shows", "under",  "trips"};
+    bool assumed = false;
+    static const char *const heads[] = {"Watch", "limit", "lowest", "at",
+                                        "held",  "shown", "under",  "trips"};
     for (size_t k = 0; k < sizeof heads / sizeof heads[0]; k++)
         jv_text_table_column(&t, heads[k], k ? JV_RIGHT : JV_LEFT);
     for (size_t k = 0; k < s->n_watches; k++) {
         const jv_sequence_watch *w = &s->watches[k];
         jv_text text = {0};
         jv_text_table_row(&t);
-        jv_text_addf(&text, "%s%s", w->name, w->assumed ? " (assumed)" : "");
+        jv_text_addf(&text, "%s%s", w->name, w->assumed ? " *" : "");
+        assumed = assumed || w->assumed;
         cell(&t, &text, JV_TINT_NONE);
         cell_v(&t, w->limit_v);
         cell_v(&t, w->lowest_v);
         if (isnan(w->at_s))
             jv_text_add(&text, "-");
         else
-            jv_text_addf(&text, "%.3f s", w->at_s);
+            jv_text_addf(&text, "%.2f s", w->at_s);
         cell(&t, &text, JV_TINT_NONE);
         cell_v(&t, w->held_lowest_v);
         cell_v(&t, w->shown_lowest_v);
-        jv_text_addf(&text, "%.3f s", w->under_s);
-        cell(&t, &text, JV_TINT_NONE);
-        jv_text_add(&text, w->trips ? "TRIPS" : isnan(w->lowest_v) ? "not watched" : "holds");
+        cell_under(&t, w->under_s);
+        jv_text_add(&text, w->trips ? "TRIPS" : isnan(w->lowest_v) ? "unused" : "holds");
         cell(&t, &text, w->trips ? JV_TINT_BAD : JV_TINT_NONE);
     }
     jv_text_add(out, "\n");
     jv_text_table_print(&t, style, INDENT, out);
+    jv_text note = {0};
+    jv_text_add(&note, "held: no lower than this for its whole dwell; shown: the lowest that a "
+                       "display would have shown; under: time under the limit");
+    if (assumed)
+        jv_text_add(&note, "; *: the file gives no limit, this one is assumed");
+    jv_text_repeat(out, " ", INDENT);
+    wrapped(out, &note, INDENT, style);
 }
 
-static void print_motors(const jv_sequence *s, const jv_style *style, jv_text *out) {
-    jv_text_table t = {0};
-    static const char *const heads[] = {"Jacks and pumps", "ran",        "allowed", "moved", "peak",
-                                        "winding",         "pulses lost"};
-    for (size_t k = 0; k < sizeof heads / sizeof heads[0]; k++)
-        jv_text_table_column(&t, heads[k], k ? JV_RIGHT : JV_LEFT);
-    size_t n = 0;
+/* Columns that say something of one of the motors at least. */
+typedef struct jv_motor_columns {
+    size_t motors;
+    bool limits, travel, pulses;
+} jv_motor_columns;
+
+static bool has_run(const jv_sequence_part *p) {
+    return !isnan(p->runs_s) && p->runs_s > 0.0;
+}
+
+static jv_motor_columns motor_columns(const jv_sequence *s) {
+    jv_motor_columns found = {0};
     for (size_t i = 0; i < jv_circuit_parts(s->circuit); i++) {
         const jv_sequence_part *p = &s->parts[i];
-        if (isnan(p->runs_s) || !(p->runs_s > 0.0))
+        if (!has_run(p))
             continue;
-        n++;
-        jv_text text = {0};
-        jv_text_table_row(&t);
-        jv_text_table_cell(&t, jv_circuit_part_name(s->circuit, i), JV_TINT_NONE);
-        jv_text_addf(&text, "%.1f s", p->runs_s);
-        cell(&t, &text, JV_TINT_NONE);
+        found.motors++;
+        found.limits = found.limits || !isnan(p->limit_s);
+        found.travel = found.travel || !isnan(p->travel_m);
+        found.pulses = found.pulses || !isnan(p->lost_pulses);
+    }
+    return found;
+}
+
+static void print_motor(const jv_sequence *s, size_t i, const jv_motor_columns *columns,
+                        jv_text_table *t, jv_units units) {
+    static const double least_m = 0.5e-3; /* less than this is no way to go */
+    const jv_sequence_part *p = &s->parts[i];
+    jv_text text = {0};
+    jv_text_table_row(t);
+    jv_text_table_cell(t, jv_circuit_part_name(s->circuit, i), JV_TINT_NONE);
+    jv_text_addf(&text, p->runs_s < 1.0 ? "%.2f s" : "%.1f s", p->runs_s);
+    cell(t, &text, JV_TINT_NONE);
+    if (columns->limits) {
         if (isnan(p->limit_s))
             jv_text_add(&text, "-");
         else
             jv_text_addf(&text, "%.0f s", p->limit_s);
-        cell(&t, &text, JV_TINT_NONE);
-        cell_q(&t, p->travel_m, JV_DIM_LENGTH, style->units, 2);
-        cell_q(&t, p->peak_a, JV_DIM_CURRENT, style->units, DIGITS);
-        cell_q(&t, p->hottest_c, JV_DIM_TEMPERATURE, style->units, 2);
-        if (isnan(p->lost_pulses))
-            jv_text_add(&text, "-");
-        else
-            jv_text_addf(&text, "%.0f of %.0f", p->lost_pulses, p->pulses + p->lost_pulses);
-        cell(&t, &text, JV_TINT_NONE);
+        cell(t, &text, JV_TINT_NONE);
     }
-    if (!n) {
-        jv_arena_clear(&t.arena);
+    if (columns->travel && fabs(p->travel_m) < least_m)
+        jv_text_table_cell(t, "0", JV_TINT_NONE);
+    else if (columns->travel)
+        cell_q(t, p->travel_m, JV_DIM_LENGTH, units, 2);
+    cell_q(t, p->peak_a, JV_DIM_CURRENT, units, DIGITS);
+    cell_q(t, p->hottest_c, JV_DIM_TEMPERATURE, units, 2);
+    if (!columns->pulses)
         return;
-    }
+    if (isnan(p->lost_pulses))
+        jv_text_add(&text, "-");
+    else
+        jv_text_addf(&text, "%.0f of %.0f", p->lost_pulses, p->pulses + p->lost_pulses);
+    cell(t, &text, JV_TINT_NONE);
+}
+
+static void print_motors(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    jv_motor_columns columns = motor_columns(s);
+    jv_text_table t = {0};
+    if (!columns.motors)
+        return;
+    jv_text_table_column(&t, "Jacks and pumps", JV_LEFT);
+    jv_text_table_column(&t, "ran", JV_RIGHT);
+    if (columns.limits)
+        jv_text_table_column(&t, "allowed", JV_RIGHT);
+    if (columns.travel)
+        jv_text_table_column(&t, "moved", JV_RIGHT);
+    jv_text_table_column(&t, "peak", JV_RIGHT);
+    jv_text_table_column(&t, "winding", JV_RIGHT);
+    if (columns.pulses)
+        jv_text_table_column(&t, "pulses lost", JV_RIGHT);
+    for (size_t i = 0; i < jv_circuit_parts(s->circuit); i++)
+        if (has_run(&s->parts[i]))
+            print_motor(s, i, &columns, &t, style->units);
     jv_text_add(out, "\n");
     jv_text_table_print(&t, style, INDENT, out);
 }
@@ -215,10 +289,16 @@ static void print_fuses(const jv_sequence *s, const jv_style *style, jv_text *ou
         if (isnan(p->used_early) || !(p->used_early > noticed))
             continue;
         jv_text line = {0};
-        jv_text_addf(&line,
-                     "%s has used %.1f %% (earliest) to %.1f %% (latest) of its way to opening%s.",
-                     jv_circuit_part_name(s->circuit, i), percent * p->used_early,
-                     percent * p->used_late, p->open_at_end ? " and is open" : "");
+        if (p->open_at_end)
+            jv_text_addf(&line, "\"%s\" is open.", jv_circuit_part_name(s->circuit, i));
+        else if (p->used_early < 1.0)
+            jv_text_addf(&line, "\"%s\" came %.1f %% of its way to opening at most.",
+                         jv_circuit_part_name(s->circuit, i), percent * p->used_early);
+        else
+            jv_text_addf(&line,
+                         "\"%s\" may have opened; by the latest time of its band it came %.0f %% "
+                         "of the way.",
+                         jv_circuit_part_name(s->circuit, i), percent * p->used_late);
         jv_text_add(out, "- ");
         wrapped(out, &line, INDENT, style);
     }
@@ -231,12 +311,21 @@ static void print_batteries(const jv_sequence *s, const jv_style *style, jv_text
         if (isnan(p->charge_end))
             continue;
         jv_text line = {0};
-        jv_text_addf(&line, "%s gave %.2f Ah: its charge went from %.1f %% to %.1f %%.",
-                     jv_circuit_part_name(s->circuit, i), -p->charge_as / coulomb_per_ah,
-                     percent * p->charge_start, percent * p->charge_end);
+        double gave = -p->charge_as / coulomb_per_ah;
+        jv_text_addf(&line, "\"%s\" %s %.2f Ah: its charge went from %.1f %% to %.1f %%.",
+                     jv_circuit_part_name(s->circuit, i), gave < 0.0 ? "took in" : "gave",
+                     fabs(gave), percent * p->charge_start, percent * p->charge_end);
         jv_text_add(out, "- ");
         wrapped(out, &line, INDENT, style);
     }
+}
+
+static void add_heat(jv_text *line, double joule) {
+    static const double kilo = 1000.0;
+    if (joule < kilo)
+        jv_text_addf(line, "%.0f J", joule + 0.0);
+    else
+        jv_text_addf(line, "%.1f kJ", joule / kilo);
 }
 
 /* The conductor that warmed most and the one that took most heat. */
@@ -257,12 +346,15 @@ static void print_heat(const jv_sequence *s, const jv_style *style, jv_text *out
             hottest = i;
     }
     jv_text line = {0};
-    jv_text_addf(&line, "Heat: %.1f kJ in the motors, %.1f kJ in cables and joints", motors * 1e-3,
-                 cables * 1e-3);
+    jv_text_add(&line, "Heat: ");
+    add_heat(&line, motors);
+    jv_text_add(&line, " in the motors, ");
+    add_heat(&line, cables);
+    jv_text_add(&line, " in cables and joints");
     if (most < n)
-        jv_text_addf(&line, ", most of it in %s", jv_circuit_part_name(s->circuit, most));
+        jv_text_addf(&line, ", most of it in \"%s\"", jv_circuit_part_name(s->circuit, most));
     if (hottest < n) {
-        jv_text_addf(&line, "; the warmest is %s, ", jv_circuit_part_name(s->circuit, hottest));
+        jv_text_addf(&line, "; the warmest is \"%s\", ", jv_circuit_part_name(s->circuit, hottest));
         jv_quantity_print(&line, s->parts[hottest].hottest_c, JV_DIM_TEMPERATURE, style->units, 2);
     }
     jv_text_add(&line, ".");
@@ -289,47 +381,61 @@ static void print_cures(const jv_sequence *s, const jv_style *style, jv_text *ou
 
 /* --- plots --- */
 
-/* The watch that matters: the one that trips first, else the one that came lowest. */
+/* The watch that matters: the one that trips first, else the nearest to its limit. */
 static const jv_sequence_watch *plotted(const jv_sequence *s) {
-    const jv_sequence_watch *best = first_trip(s);
-    for (size_t k = 0; k < s->n_watches && !first_trip(s); k++) {
-        const jv_sequence_watch *w = &s->watches[k];
-        if (!isnan(w->lowest_v) &&
-            (!best || w->lowest_v - w->limit_v < best->lowest_v - best->limit_v))
-            best = w;
+    const jv_sequence_watch *w = first_trip(s);
+    return w ? w : nearest(s);
+}
+
+static double largest(const jv_sequence *s, const jv_trace *t) {
+    double most = 0.0;
+    for (size_t i = 0; i < s->n_samples; i++)
+        if (fabs(t->values[i]) > most)
+            most = fabs(t->values[i]);
+    return most;
+}
+
+/* The amps of the source that gives or takes most. */
+static const jv_trace *main_source(const jv_sequence *s) {
+    const jv_trace *best = NULL;
+    for (size_t k = 0; k < s->n_traces; k++) {
+        const jv_trace *t = &s->traces[k];
+        if (strcmp(t->unit, "A") == 0 && t->source && (!best || largest(s, t) > largest(s, best)))
+            best = t;
     }
     return best;
 }
 
+static void print_plot(const jv_sequence *s, const jv_trace *t, double mark, const char *what,
+                       const char *note, const jv_style *style, jv_text *out) {
+    jv_text title = {0};
+    jv_plot plot = {.unit = t->unit,
+                    .times = s->times,
+                    .values = t->values,
+                    .n = s->n_samples,
+                    .mark = mark,
+                    .height = PLOT_ROWS,
+                    .from_zero = isnan(mark)};
+    jv_text_addf(&title, "\n%s \"%s\"%s", what, t->name, note);
+    plot.title = jv_text_str(&title);
+    jv_plot_print(&plot, style, out);
+    if (title.failed)
+        out->failed = true;
+    jv_text_clear(&title);
+}
+
 static void print_plots(const jv_sequence *s, const jv_style *style, jv_text *out) {
     const jv_sequence_watch *w = plotted(s);
-    bool volts = false, amps = false;
+    const jv_trace *amps = main_source(s);
     for (size_t k = 0; k < s->n_traces; k++) {
         const jv_trace *t = &s->traces[k];
-        bool watched = w && strcmp(t->unit, "V") == 0 && strcmp(t->name, w->name) == 0;
-        jv_plot plot = {.unit = t->unit,
-                        .times = s->times,
-                        .values = t->values,
-                        .n = s->n_samples,
-                        .mark = NAN,
-                        .height = PLOT_ROWS};
-        jv_text title = {0};
-        if (watched && !volts) {
-            volts = true;
-            plot.mark = w->limit_v;
-            jv_text_addf(&title, "\nVolts at \"%s\" (dotted: its limit)", t->name);
-        } else if (strcmp(t->unit, "A") == 0 && !amps) {
-            amps = true;
-            plot.from_zero = true;
-            jv_text_addf(&title, "\nAmps of \"%s\"", t->name);
-        }
-        plot.title = jv_text_str(&title);
-        if (title.length)
-            jv_plot_print(&plot, style, out);
-        if (title.failed)
-            out->failed = true;
-        jv_text_clear(&title);
+        if (!w || t->source || strcmp(t->unit, "V") != 0 || strcmp(t->name, w->name) != 0)
+            continue;
+        print_plot(s, t, w->limit_v, "Volts at", " (dotted: its limit)", style, out);
+        break;
     }
+    if (amps)
+        print_plot(s, amps, NAN, "Amps of", "", style, out);
 }
 
 /* What is said behind the name: "NAME: what". */

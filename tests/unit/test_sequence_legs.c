@@ -168,22 +168,22 @@ static void a_pair_meets_the_ground_when_it_should(void **state) {
 }
 
 /* The generic sets of loads/models.md (e), with what is printed of them at 12 V: amps and in/min at
- * full load and free (2 % of the rating as drag). Bearing: so that the screw's efficiency is the
- * one printed, 0.293 and 0.316. */
+ * full load and free (2 % of the rating as drag), amps at half load and locked. Bearing: so that
+ * the screw's efficiency is the one printed, 0.293 and 0.316. */
 typedef struct jv_set {
     const char *force, *ohm, *constant, *idle, *inertia, *ratio, *gear, *diameter, *lead;
     const char *bearing, *bearing_diameter;
-    double full_a, free_a, full_speed, free_speed;
+    double full_a, free_a, full_speed, free_speed, half_a, locked_a;
 } jv_set;
 static const jv_set sets[] = {
     {"3500 lbf", "0.10 ohm", "0.028 V s/rad", "3.0 A", "1.5e-4 kg m2", "67", "75 %", "1 in",
-     "0.2 in", "0.0079", "1.5 in", 33.5, 3.6, 8.8, 11.8},
+     "0.2 in", "0.0079", "1.5 in", 33.5, 3.6, 8.8, 11.8, 18.3, 120},
     {"3000 lbf", "0.10 ohm", "0.028 V s/rad", "3.0 A", "1.5e-4 kg m2", "60", "75 %", "1 in",
-     "0.2 in", "0.0079", "1.5 in", 32.2, 3.6, 10.0, 13.2},
+     "0.2 in", "0.0079", "1.5 in", 32.2, 3.6, 10.0, 13.2, 17.6, 120},
     {"2000 lbf", "0.14 ohm", "0.029 V s/rad", "2.5 A", "1.0e-4 kg m2", "45", "75 %", "0.75 in",
-     "0.166667 in", "0.0096", "1 in", 21.9, 2.9, 10.9, 14.1},
+     "0.166667 in", "0.0096", "1 in", 21.9, 2.9, 10.9, 14.1, 12.2, 86},
     {"1000 lbf", "0.25 ohm", "0.030 V s/rad", "1.5 A", "0.6e-4 kg m2", "40", "70 %", "0.75 in",
-     "0.166667 in", "0.0096", "1 in", 12.8, 1.7, 11.7, 15.3},
+     "0.166667 in", "0.0096", "1 in", 12.8, 1.7, 11.7, 15.3, 7.1, 48},
 };
 
 /* A stiff source and one jack of a set: part 1. */
@@ -242,7 +242,10 @@ static void generic_sets_run_at_their_speeds(void **state) {
     (void)state;
     for (size_t k = 0; k < sizeof sets / sizeof sets[0]; k++) {
         jv_circuit *c = set_circuit(&sets[k], "12 V");
-        plan_run(plan_step(c, plan_new(c, "lift"), "lift", 30.0), 1, 1, JV_LOAD_TRAVEL, 0.0);
+        jv_plan *p = plan_new(c, "lift");
+        plan_run(plan_step(c, p, "lift", 30.0), 1, 1, JV_LOAD_TRAVEL, 0.0);
+        plan_run(plan_step(c, p, "half", 5.0), 1, 1, JV_LOAD_SHARE, 0.5);
+        plan_run(plan_step(c, p, "held", 1.0), 1, 1, JV_LOAD_STALLED, 0.0);
         jv_sequence_options how = {0};
         how.every_s = 0.5;
         how.no_cures = true;
@@ -254,6 +257,8 @@ static void generic_sets_run_at_their_speeds(void **state) {
         assert_close(late * inch_per_min, sets[k].full_speed, rel, 0.05);
         assert_close(plan_value(s, "leg", "A", 5.0), sets[k].free_a, rel, 0.05);
         assert_close(plan_value(s, "leg", "A", 29.0), sets[k].full_a, rel, 0.05);
+        assert_close(plan_value(s, "leg", "A", 34.0), sets[k].half_a, rel, 0.05);
+        assert_close(plan_value(s, "leg", "A", 35.5), sets[k].locked_a, rel, 0.5);
         jv_sequence_free(&s);
         jv_circuit_free(&c);
     }

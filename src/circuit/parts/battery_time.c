@@ -126,6 +126,9 @@ static double open_v(const jv_battery_time *b, const double *x) {
     return now.drop;
 }
 
+/* More than a leak flows into it, A (judgement). */
+static const double takes_in_a = 1e-3;
+
 static void events(const void *work, const double *x, double i, double v, double *g) {
     const jv_battery_time *b = work;
     const jv_pack_limits *l = &b->limits;
@@ -150,12 +153,16 @@ static void events(const void *work, const double *x, double i, double v, double
         g[OVER_CURRENT] = JV_NO_EVENT;
     if (!isnan(l->cold_discharge_c) && b->temp_c < l->cold_discharge_c)
         g[COLD] = 1.0;
+    else if (!isnan(l->cold_charge_c) && b->temp_c < l->cold_charge_c)
+        g[COLD] = i - takes_in_a;
 }
 
-static void open_pack(jv_battery_time *b, jv_element *e, jv_pack_why why, jv_body_deed *deed) {
-    static const char *const words[] = {"", "its volts stayed below the cut-off",
-                                        "its current stayed above the cut-off",
-                                        "it is too cold to deliver"};
+static void open_pack(jv_battery_time *b, jv_element *e, jv_pack_why why, double i,
+                      jv_body_deed *deed) {
+    const char *const words[] = {"", "its volts stayed below the cut-off",
+                                 "its current stayed above the cut-off",
+                                 i > takes_in_a ? "it is too cold to take charge"
+                                                : "it is too cold to deliver"};
     b->open = true;
     b->why = why;
     b->pending = JV_PACK_CLOSED;
@@ -182,13 +189,13 @@ static void act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, vo
     if (event == OVER_CURRENT)
         pend(b, JV_PACK_OVER_CURRENT, b->limits.over_delay_s, t);
     if (event == COLD)
-        open_pack(b, e, JV_PACK_COLD, deed);
+        open_pack(b, e, JV_PACK_COLD, i, deed);
     if (event == RECOVERS)
         b->due = t + fmax(b->limits.low_delay_s, 1e-3);
     if (event != JV_BODY_TIMER)
         return;
     if (!b->open) {
-        open_pack(b, e, b->pending, deed);
+        open_pack(b, e, b->pending, i, deed);
         return;
     }
     b->open = false;

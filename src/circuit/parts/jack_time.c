@@ -134,6 +134,7 @@ static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n
     double flux = 1.0 + m->magnet * (jv_jack_winding_c(s, p) - reference_c);
     if (!m->by_travel)
         m->fixed_a = flux * jv_jack_asks_a(s, p) / m->factor;
+    jv_motor_hold(m, x);
 }
 
 const jv_body_kind jv_body_jack = {

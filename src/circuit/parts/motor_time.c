@@ -296,8 +296,9 @@ void jv_motor_act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
         deed->reached = m->reached = true;
     if (event != JV_MOTOR_STOPS)
         return;
+    /* A current against its turning is meant to stop it: told to turn round, it starts anew. */
+    deed->told = deed->serious = copper_alive(m) && i * m->sense > 0.0;
     stop_turning(m, x);
-    deed->told = deed->serious = copper_alive(m);
     deed->what = JV_STALLS;
     jv_text_addf(&deed->text,
                  "stands still: %.2f V drive %.0f A through it, its load asks for more", fabs(v),
@@ -368,6 +369,12 @@ void jv_motor_command(jv_motor_time *m, const jv_scene *s, const jv_part *p, jv_
     }
     if (m->cut_out)
         e->open = 1;
+}
+
+void jv_motor_hold(jv_motor_time *m, double *x) {
+    double slope;
+    if (m->turns && isinf(jv_motor_asks(m, x[JV_MOTOR_X], m->sense, &slope)))
+        stop_turning(m, x);
 }
 
 void jv_motor_set_goal(void *work, const jv_motor_goal *goal) {

@@ -76,6 +76,8 @@ double jv_motor_force(const jv_motor_time *m, double x);
 /* After a new command of the run (NULL: let go): sets what follows from it. */
 void jv_motor_command(jv_motor_time *m, const jv_scene *s, const jv_part *p, jv_element *e,
                       double *x);
+/* Once its load is known: one that is held fast from now on stops, whatever it turned with. */
+void jv_motor_hold(jv_motor_time *m, double *x);
 /* Time of the soft start of what drives it, s; 0 = none. */
 double jv_motor_soft_start_s(const jv_scene *s, const jv_part *p);
 /* All of the core while a soft start goes on, else without its share. */

@@ -78,6 +78,7 @@ static void command(const jv_scene *s, const jv_part *p, jv_element *e, size_t n
     m->lead_sense = m->wanted; /* valves choose the way: the motor turns as it is wired */
     if (jv_scene_run(s, p))
         m->fixed_a = jv_pump_asks_a(s, p);
+    jv_motor_hold(m, x);
 }
 
 const jv_body_kind jv_body_pump = {

@@ -2,6 +2,8 @@
  * MIT */
 #include "circuit/parts/supply.h"
 
+#include "circuit/body.h"
+
 #include "circuit/kinds.h"
 #include "jackvolt/supply.h"
 
@@ -44,9 +46,6 @@ static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
                   jv_part_terminal(c, p, JV_SUPPLY_MINUS), -1);
 }
 
-/* State of the element: once overloaded in hiccup it goes on trying, and gives its mean. */
-enum { REGULATES, HICCUPS };
-
 static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     e->e = jv_scene_value(s, p, JV_SUPPLY_SET_VOLTAGE, NAN);
@@ -55,7 +54,7 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     e->back = e->limit;
     if (jv_part_word(s->circuit, p, JV_SUPPLY_OVERLOAD, 0) == JV_OVERLOAD_HICCUP)
         e->back = e->limit * jv_scene_value(s, p, JV_SUPPLY_HICCUP_SHARE, HICCUP_SHARE);
-    if (e->state == HICCUPS)
+    if (e->state == JV_SUPPLY_TRIES)
         e->limit = e->back;
     if (jv_scene_is_off(s, p))
         e->open = 1;
@@ -75,10 +74,10 @@ static bool settle(const jv_scene *s, const jv_part *p, jv_element *e, size_t n,
     (void)n;
     (void)i;
     double volts = v[e->a] - v[e->b];
-    if (e->open || e->state == HICCUPS || !(e->back < e->limit) ||
+    if (e->open || e->state == JV_SUPPLY_TRIES || !(e->back < e->limit) ||
         volts > e->e * (1.0 - clearly) - e->r * e->limit)
         return false;
-    e->state = HICCUPS;
+    e->state = JV_SUPPLY_TRIES;
     e->limit = e->back;
     return true;
 }
@@ -99,7 +98,7 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
     double volts = v[e->a] - v[e->b];
     if (e->open)
         jv_remark(out, false, "is not connected or does not help");
-    else if (e->state == HICCUPS)
+    else if (e->state == JV_SUPPLY_TRIES)
         jv_remark(out, true, "is overloaded and switches off and on: %.1f A on average", -i[0]);
     else if (-i[0] >= nearly * e->limit)
         jv_remark(out, false, "delivers all it can, %.0f A, and its volts are down to %.1f V",
@@ -121,5 +120,6 @@ const jv_part_kind jv_kind_supply = {
     .connect = connect,
     .load = load,
     .settle = settle,
+    .body = &jv_body_supply,
     .remark = remark,
 };

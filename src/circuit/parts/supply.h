@@ -13,4 +13,7 @@ enum {
     JV_SUPPLY_KEYS
 };
 
+/* State of its element: once overloaded in hiccup it goes on trying, and gives its mean. */
+enum { JV_SUPPLY_STEADY, JV_SUPPLY_TRIES };
+
 #endif

@@ -212,9 +212,16 @@ static void longer_dwell(jv_bench *b) {
     trips(b, b->plan, &tweak, &longest);
     if (!(longest > 0.0))
         return;
-    add(b, JV_CURE_DWELL, b->c->n_parts, longest * dwell_up,
-        "the watch would have to wait %.3g s (a setting of the vehicle's maker: not a repair)",
-        longest * dwell_up);
+    double wait = longest * dwell_up, unit = wait < 1.0 ? 1e-3 : 0.1;
+    wait = unit * ceil(wait / unit);
+    if (wait < 1.0)
+        add(b, JV_CURE_DWELL, b->c->n_parts, wait,
+            "the watch would have to wait %.0f ms (a setting of the vehicle's maker: not a repair)",
+            1e3 * wait);
+    else
+        add(b, JV_CURE_DWELL, b->c->n_parts, wait,
+            "the watch would have to wait %.1f s (a setting of the vehicle's maker: not a repair)",
+            wait);
 }
 
 jv_status jv_cures_find(const jv_circuit *c, const jv_plan *plan,

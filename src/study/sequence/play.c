@@ -500,7 +500,10 @@ jv_status jv_play_run(jv_play *p) {
     p->waiting = p->plan->n_steps && p->plan->steps[0].loading.n_runs && jv_monitors_hold_back(p);
     if (p->status == JV_OK && !p->unsolved && !p->stopping && !p->waiting)
         begin_step(p);
-    return loop(p);
+    status = loop(p);
+    if (status == JV_OK)
+        jv_tracks_end(p);
+    return p->status;
 }
 
 void jv_play_free(jv_play *p) {

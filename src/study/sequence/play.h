@@ -124,8 +124,8 @@ typedef struct jv_play {
     size_t n_samples, cap_samples, n_traces;
     struct jv_column *columns; /* what each trace is of; n_traces */
     jv_trace *traces;
-    double next_sample;
-    jv_sequence heads; /* for the sink */
+    size_t next_sample; /* of the even ones */
+    jv_sequence heads;  /* for the sink */
     bool sink_stopped;
     double *charge_start; /* of each part */
     double *peak, *peak_at, *lowest_v, *hottest;
@@ -180,6 +180,7 @@ jv_status jv_tracks_make(jv_play *p);
 void jv_tracks_rest(jv_play *p); /* displays show the volts of now */
 void jv_tracks_advance(jv_play *p, double share);
 void jv_track_row(jv_play *p, double t, const double *values);
+void jv_tracks_end(jv_play *p);
 void jv_tracks_free(jv_play *p);
 jv_status jv_tracks_finish(jv_play *p, jv_sequence *out);
 

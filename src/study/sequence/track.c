@@ -32,6 +32,8 @@ static void column(jv_play *p, jv_column *list, jv_trace *traces, jv_column_kind
     list[p->n_traces] = (jv_column){kind, index};
     traces[p->n_traces].name = name;
     traces[p->n_traces].unit = unit;
+    traces[p->n_traces].source = (kind == COLUMN_VOLTS || kind == COLUMN_DELIVERS) &&
+                                 p->c->parts[p->net->elements[index].part].kind->is_source;
     p->n_traces++;
 }
 
@@ -114,12 +116,14 @@ void jv_track_row(jv_play *p, double t, const double *values) {
 static void samples(jv_play *p, double share) {
     const jv_motion *m = p->motion;
     double end = m->t_last + share * m->h_last;
-    while (p->next_sample <= end - gap_s && !p->tweak && p->status == JV_OK) {
-        if (p->next_sample > m->t_last + gap_s) {
-            jv_motion_look(m, (p->next_sample - m->t_last) / m->h_last, p->values[0]);
-            jv_track_row(p, p->next_sample, p->values[0]);
+    double at;
+    while ((at = (double)p->next_sample * p->every) <= end - gap_s && !p->tweak &&
+           p->status == JV_OK) {
+        if (at > m->t_last + gap_s) {
+            jv_motion_look(m, (at - m->t_last) / m->h_last, p->values[0]);
+            jv_track_row(p, at, p->values[0]);
         }
-        p->next_sample += p->every;
+        p->next_sample++;
     }
     if (share < 1.0) {
         jv_motion_look(m, share, p->values[0]);
@@ -352,6 +356,12 @@ void jv_tracks_free(jv_play *p) {
     p->tracks = NULL;
 }
 
+/* The end is shown, too. */
+void jv_tracks_end(jv_play *p) {
+    if (p->n_samples && p->times[p->n_samples - 1] < p->motion->t && !p->sink_stopped)
+        jv_track_row(p, p->motion->t, p->motion->now);
+}
+
 static void finish_watches(jv_play *p, jv_sequence_watch *list) {
     for (size_t i = 0; i < p->c->n_watches; i++) {
         const jv_watch *w = &p->c->watches[i];
@@ -361,10 +371,13 @@ static void finish_watches(jv_play *p, jv_sequence_watch *list) {
         o->limit_v = w->below.nominal;
         o->held_for_s = w->held_for.nominal;
         o->assumed = w->assumed;
+        o->at_rest = w->state == JV_RESTING;
         o->basis = w->basis;
         o->lowest_v = isinf(t->lowest) ? NAN : t->lowest;
         o->at_s = t->at;
         o->held_lowest_v = held_lowest(t, w->held_for.nominal);
+        if (t->trips) /* it acted: it has been under its limit for the whole dwell */
+            o->held_lowest_v = fmin(o->held_lowest_v, o->limit_v);
         /* A display that comes from lower volts of another state lags: no lower than the truth. */
         o->shown_lowest_v = isinf(t->shown_lowest) ? NAN : fmax(t->shown_lowest, o->lowest_v);
         o->under_s = t->under;
