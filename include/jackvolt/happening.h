@@ -34,11 +34,11 @@ typedef enum jv_happening {
     JV_CUT_OFF_ENDS,
     JV_WINDING_OPENS, /* thermal cut-out of a motor */
     JV_WINDING_CLOSES,
-    JV_TOO_HOT,        /* a cable above what its insulation stands */
-    JV_CANNOT_DELIVER, /* loads of constant power ask for more than reaches them */
+    JV_TOO_HOT,           /* a cable above what its insulation stands */
+    JV_CANNOT_DELIVER,    /* loads of constant power ask for more than reaches them */
     JV_SUPPLY_OVERLOADED, /* a supply in hiccup: it gives its mean current */
     JV_SUPPLY_BACK,
-    JV_ENDS            /* the sequence is over; `text` says how */
+    JV_ENDS /* the sequence is over; `text` says how */
 } jv_happening;
 
 /* A short fixed word of a happening for scripts ("step starts"); never NULL. */
