@@ -4,12 +4,15 @@
 
 #include "jackvolt/circuit.h"
 #include "jackvolt/drop.h"
+#include "jackvolt/find.h"
 #include "jackvolt/render.h"
 #include "jackvolt/review.h"
 #include "jackvolt/scatter.h"
 #include "jackvolt/sequence.h"
+#include "jackvolt/size.h"
 #include "jackvolt/status.h"
 #include "jackvolt/text.h"
+#include "jackvolt/walk.h"
 
 #include <stddef.h>
 
@@ -19,7 +22,8 @@
 
 typedef enum jv_report_kind {
     JV_REPORT_FULL,  /* everything, for the file */
-    JV_REPORT_SHEET, /* one page for who measures: drawing, what a meter should read, boxes */
+    JV_REPORT_SHEET, /* one page for who measures: drawing, what a meter should read, boxes; after
+                        a walk the record that a customer gets */
     JV_REPORT_OWNER  /* one page in plain words */
 } jv_report_kind;
 
@@ -32,6 +36,10 @@ typedef struct jv_report {
     const jv_sequence *sequence; /* NULL = not run, and so for those that follow */
     const jv_review *review;
     const jv_scatter *scatter;
+    const jv_sizing *sizing;
+    jv_finder *finder;         /* with its evidence; asked for its next reading */
+    const jv_walk *walk;       /* of this circuit: makes a record of the sheet */
+    const char *meter;         /* the meter of the walk, in words; NULL = a line to write on */
     const char *drawn_case;    /* the case that is drawn; NULL = the one nearest to its limit */
     const char *const *faults; /* as they were put in, for the record */
     size_t n_faults;

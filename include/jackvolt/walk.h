@@ -160,19 +160,22 @@ void jv_band_print(jv_text *out, jv_check_kind kind, const jv_expected *x);
 
 /* --- saved walks: a small JSON file of answers --- */
 
-/* What makes the walk come back: kind, name of the circuit, changes ("PART.KEY=VALUE") and answers.
- */
+/* What makes the walk come back: kind, name of the circuit, changes ("PART.KEY=VALUE"), meter and
+ * answers. */
 typedef struct jv_walk_saved {
     jv_arena arena;
     jv_walk_kind kind;
     const char *circuit;
     const char **sets;
     size_t n_sets;
+    const char *meter; /* in words (evidence.h); NULL = the plain one */
+    bool owner;        /* as in jv_find_options */
     const char **answers;
     size_t n_answers;
 } jv_walk_saved;
-/* Append the file. */
-void jv_walk_save(const jv_walk *w, const char *const *sets, size_t n_sets, jv_text *out);
+/* Append the file. meter: the words of the options' meter; NULL = the plain one. */
+void jv_walk_save(const jv_walk *w, const char *const *sets, size_t n_sets, const char *meter,
+                  jv_text *out);
 /* Read one; also plain lines of answers (circuit NULL then; empty lines and those that begin with #
  * are passed over). JV_ERR_INPUT: reasons in diags. Free with jv_walk_saved_clear. */
 jv_status jv_walk_load(const char *text, size_t length, const char *name, jv_diags *diags,

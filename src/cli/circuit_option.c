@@ -12,13 +12,14 @@ static size_t count_sets(const cli_args *args) {
     return n;
 }
 
-static bool read_circuit(cli_job *job, const char *path, cli_circuit *out) {
-    jv_read_options how = {NULL, count_sets(&job->args)};
+static bool read_circuit(cli_job *job, const char *path, const char *const *saved, size_t n_saved,
+                         cli_circuit *out) {
+    jv_read_options how = {NULL, n_saved + count_sets(&job->args)};
     const char **sets = jv_alloc(how.n_sets + 1, sizeof *sets);
     jv_status status = sets ? JV_OK : JV_ERR_MEMORY;
     if (status == JV_OK) {
         for (size_t i = 0; i < how.n_sets; i++)
-            sets[i] = cli_value_at(&job->args, "set", i);
+            sets[i] = i < n_saved ? saved[i] : cli_value_at(&job->args, "set", i - n_saved);
         how.sets = sets;
         status = jv_circuit_read_file(path, &how, &job->faults, &out->circuit);
     }
@@ -46,9 +47,14 @@ static bool read_faults(cli_job *job, cli_circuit *out) {
 }
 
 bool cli_circuit_open(cli_job *job, const char *path, cli_circuit *out) {
+    return cli_circuit_open_with(job, path, NULL, 0, out);
+}
+
+bool cli_circuit_open_with(cli_job *job, const char *path, const char *const *sets, size_t n,
+                           cli_circuit *out) {
     out->circuit = NULL;
     out->faults = NULL;
-    if (read_circuit(job, path, out) && read_faults(job, out))
+    if (read_circuit(job, path, sets, n, out) && read_faults(job, out))
         return true;
     cli_circuit_close(out);
     return false;

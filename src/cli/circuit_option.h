@@ -24,6 +24,9 @@ typedef struct cli_circuit {
 /* Read the file with --set and --fault of the job. False: reasons recorded in the job, and
  * nothing to close. */
 bool cli_circuit_open(cli_job *job, const char *path, cli_circuit *out);
+/* The same with n changes of a saved run before those of --set. */
+bool cli_circuit_open_with(cli_job *job, const char *path, const char *const *sets, size_t n,
+                           cli_circuit *out);
 void cli_circuit_close(cli_circuit *given);
 /* True when name is NULL or a case of the circuit; else a fault with the nearest name. */
 bool cli_circuit_case(cli_job *job, const cli_circuit *given, const char *name);

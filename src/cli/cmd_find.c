@@ -2,15 +2,13 @@
 #define _XOPEN_SOURCE 700 /* POSIX 2008 with realpath */
 #include "cli/circuit_option.h"
 #include "cli/cli.h"
+#include "cli/evidence_option.h"
 #include "cli/read_file.h"
 #include "jackvolt/evidence.h"
 #include "jackvolt/find.h"
 
 static const cli_option options[] = {
-    {"reading", "TEXT", "A reading: \"volts ctl+ ctl- in lifting = 9.6 V\"; may be repeated.",
-     true},
-    {"symptom", "TEXT", "A symptom: \"low-voltage stop trips in lifting\"; may be repeated.", true},
-    {"readings", "FILE", "Lines of readings and symptoms.", false},
+    CLI_EVIDENCE_OPTIONS,
     {"why", "FAULT", "Tell the odds of this fault reading by reading.", false},
     {"fit", "OUT.json", "Write the circuit as found: its quantities as the readings leave them.",
      false},
@@ -19,25 +17,6 @@ static const cli_option options[] = {
     {"owner", NULL, "Leave out what has somebody under the vehicle.", false},
     {"set", "PART.KEY=VALUE", "Change a value for this run; may be repeated.", true},
 };
-
-static bool take_lines(cli_job *job, jv_finder *f, const jv_circuit *c) {
-    const char *text;
-    bool sound = true;
-    const jv_place reading = {.file = "--reading"}, symptom = {.file = "--symptom"};
-    for (size_t k = 0; (text = cli_value_at(&job->args, "symptom", k)) != NULL; k++)
-        sound &= jv_symptom_take(f, c, text, &symptom, &job->faults) == JV_OK;
-    for (size_t k = 0; (text = cli_value_at(&job->args, "reading", k)) != NULL; k++)
-        sound &= jv_reading_take(f, c, text, &reading, &job->faults) == JV_OK;
-    const char *path = cli_value(&job->args, "readings");
-    jv_text file = {0};
-    if (path && cli_read_file(job, path, &file))
-        sound &=
-            jv_evidence_take(f, c, jv_text_str(&file), file.length, path, &job->faults) == JV_OK;
-    else if (path)
-        sound = false;
-    jv_text_clear(&file);
-    return sound;
-}
 
 static bool write_fit(cli_job *job, jv_finder *f, const jv_circuit *c) {
     const char *path = cli_value(&job->args, "fit");
@@ -81,7 +60,7 @@ static cli_exit with_circuit(cli_job *job, const cli_circuit *given) {
     if (!cli_circuit_case(job, given, how.only_case))
         return CLI_CANNOT;
     jv_status status = jv_finder_new(given->circuit, &how, &f);
-    if (status == JV_OK && take_lines(job, f, given->circuit))
+    if (status == JV_OK && cli_evidence_take(job, f, given->circuit))
         status = show(job, f, given->circuit, &code);
     jv_finder_free(&f);
     if (status == JV_ERR_UNSOLVED)

@@ -1,7 +1,10 @@
 /* cmd_report.c - jackvolt report: a page with pictures. SPDX-License-Identifier: MIT */
 #include "cli/circuit_option.h"
 #include "cli/cli.h"
+#include "cli/evidence_option.h"
+#include "cli/saved_walk.h"
 #include "jackvolt/drop.h"
+#include "jackvolt/evidence.h"
 #include "jackvolt/report.h"
 
 #include <string.h>
@@ -11,7 +14,14 @@ static const cli_option options[] = {
     {"sheet", NULL, "One page for who measures: drawing, what to read, boxes to write in.", false},
     {"owner", NULL, "One page in plain words, for who owns the vehicle.", false},
     {"with", "STUDY",
-     "Also sequence, review, odds, or all of them; may be repeated. The odds take seconds.", true},
+     "Also sequence, review, odds, size, find, or all but find; may be repeated. The odds take "
+     "seconds.",
+     true},
+    {"walk", "FILE", "A walk that was saved: its record; with --sheet the record for a customer.",
+     false},
+    CLI_EVIDENCE_OPTIONS,
+    {"meter", "TEXT", "The meter of the readings: \"volts 0.5 % + 3 x 10 mV; leads 0.2 ohm\".",
+     false},
     CLI_CIRCUIT_OPTIONS,
 };
 
@@ -23,6 +33,9 @@ typedef struct cli_studies {
     jv_sequence *sequence;
     jv_review *review;
     jv_scatter *scatter;
+    jv_sizing *sizing;
+    jv_meter meter; /* of the finder, which borrows it */
+    jv_finder *finder;
 } cli_studies;
 
 static void studies_free(cli_studies *s) {
@@ -31,18 +44,20 @@ static void studies_free(cli_studies *s) {
     jv_sequence_free(&s->sequence);
     jv_review_free(&s->review);
     jv_scatter_free(&s->scatter);
+    jv_sizing_free(&s->sizing);
+    jv_finder_free(&s->finder);
 }
 
 static bool is_asked(const cli_job *job, const char *study) {
     const char *value;
     for (size_t i = 0; (value = cli_value_at(&job->args, "with", i)) != NULL; i++)
-        if (!strcmp(value, study) || !strcmp(value, "all"))
+        if (!strcmp(value, study) || (!strcmp(value, "all") && strcmp(study, "find") != 0))
             return true;
     return false;
 }
 
 static bool check_asked(cli_job *job) {
-    static const char *const known[] = {"sequence", "review", "odds", "all"};
+    static const char *const known[] = {"sequence", "review", "odds", "size", "find", "all"};
     bool sound = true;
     const char *value;
     for (size_t i = 0; (value = cli_value_at(&job->args, "with", i)) != NULL; i++) {
@@ -51,11 +66,30 @@ static bool check_asked(cli_job *job) {
             found = found || !strcmp(value, known[k]);
         if (found)
             continue;
-        cli_fault(job, JV_CODE_OPTION_CHOICE, "write sequence, review, odds or all",
+        cli_fault(job, JV_CODE_OPTION_CHOICE, "write sequence, review, odds, size, find or all",
                   "--with '%s' is not known", value);
         sound = false;
     }
     return sound;
+}
+
+/* The finder with its evidence. JV_ERR_INPUT: faults are recorded. */
+static jv_status find(cli_job *job, const jv_circuit *c, cli_studies *s) {
+    jv_find_options how = {.meter = &s->meter, .owner = cli_has(&job->args, "owner")};
+    const char *words = cli_value(&job->args, "meter");
+    s->meter = jv_meter_plain();
+    if (words &&
+        jv_meter_take(words, &s->meter, &how.no_clamp, &how.no_ohms, &job->faults) != JV_OK)
+        return JV_ERR_INPUT;
+    jv_status status = jv_finder_new(c, &how, &s->finder);
+    if (status == JV_ERR_UNSOLVED) {
+        cli_fault(job, JV_CODE_WALK_UNSUITED, "jackvolt drop says what is wrong with it",
+                  "the sound circuit finds no steady state at rest");
+        return JV_ERR_INPUT;
+    }
+    if (status == JV_OK && !cli_evidence_take(job, s->finder, c))
+        status = JV_ERR_INPUT;
+    return status;
 }
 
 static jv_status solve(cli_job *job, const cli_circuit *given, cli_studies *s) {
@@ -81,35 +115,57 @@ static jv_status solve(cli_job *job, const cli_circuit *given, cli_studies *s) {
                                 .threads = job->common.threads};
         status = jv_scatter_run(given->circuit, &o, &s->scatter);
     }
+    if (status == JV_OK && is_asked(job, "size"))
+        status = jv_size_find(given->circuit, NULL, &job->faults, &s->sizing);
+    if (status == JV_OK && (is_asked(job, "find") || cli_evidence_given(job)))
+        status = find(job, given->circuit, s);
     return status;
 }
 
-static cli_exit write_page(cli_job *job, const cli_circuit *given) {
+/* Does a study on the page have a finding? */
+static bool has_finding(const cli_studies *s, const jv_walk *walk) {
+    return s->drop->finding || (s->sequence && s->sequence->finding) ||
+           (s->review && s->review->failed) || (s->scatter && s->scatter->finding) ||
+           (s->sizing && (!s->sizing->possible || s->sizing->review_failed)) || s->finder ||
+           (walk && jv_walk_ended(walk) != JV_WALK_PROVED);
+}
+
+static void fill(const cli_job *job, const cli_studies *s, jv_report *report) {
+    report->drawn_case = cli_value(&job->args, "case");
+    if (cli_has(&job->args, "sheet"))
+        report->kind = JV_REPORT_SHEET;
+    if (cli_has(&job->args, "owner"))
+        report->kind = JV_REPORT_OWNER;
+    report->drop = s->drop;
+    report->healthy = s->healthy;
+    report->sequence = s->sequence;
+    report->review = s->review;
+    report->scatter = s->scatter;
+    report->sizing = s->sizing;
+    report->finder = s->finder;
+}
+
+static cli_exit write_page(cli_job *job, const cli_circuit *given, const cli_saved_walk *walk) {
     const char *faults[MOST_FAULTS];
     cli_studies s = {0};
-    jv_report report = {.circuit = given->circuit, .faults = faults};
-    report.drawn_case = cli_value(&job->args, "case");
-    if (cli_has(&job->args, "sheet"))
-        report.kind = JV_REPORT_SHEET;
-    if (cli_has(&job->args, "owner"))
-        report.kind = JV_REPORT_OWNER;
+    const char *meter = cli_value(&job->args, "meter");
+    jv_report report = {.circuit = given->circuit,
+                        .faults = faults,
+                        .walk = walk->walk,
+                        .meter = meter ? meter : walk->file.meter};
     while (report.n_faults < MOST_FAULTS &&
            (faults[report.n_faults] = cli_value_at(&job->args, "fault", report.n_faults)))
         report.n_faults++;
     jv_status status = solve(job, given, &s);
-    report.drop = s.drop;
-    report.healthy = s.healthy;
-    report.sequence = s.sequence;
-    report.review = s.review;
-    report.scatter = s.scatter;
+    fill(job, &s, &report);
     if (status == JV_OK)
         status = jv_report_page(&report, &job->common.style, &job->out);
     cli_exit code = CLI_HOLDS;
-    if (status == JV_OK && (s.drop->finding || (s.sequence && s.sequence->finding) ||
-                            (s.review && s.review->failed) || (s.scatter && s.scatter->finding)))
+    if (status == JV_OK && has_finding(&s, walk->walk))
         code = CLI_FINDING;
     if (status != JV_OK) {
-        cli_fault(job, JV_CODE_NO_MEMORY, NULL, "not enough memory for this page");
+        if (status != JV_ERR_INPUT)
+            cli_fault(job, JV_CODE_NO_MEMORY, NULL, "not enough memory for this page");
         code = CLI_CANNOT;
     }
     studies_free(&s);
@@ -125,11 +181,18 @@ static cli_exit run(cli_job *job) {
     if (!check_asked(job))
         return CLI_CANNOT;
     cli_circuit given;
-    if (!cli_circuit_open(job, job->args.words[0], &given))
+    cli_saved_walk walk;
+    if (!cli_saved_walk_load(job, &walk))
         return CLI_CANNOT;
+    if (!cli_circuit_open_with(job, job->args.words[0], walk.file.sets, walk.file.n_sets, &given)) {
+        cli_saved_walk_close(&walk);
+        return CLI_CANNOT;
+    }
     cli_exit code = CLI_CANNOT;
-    if (cli_circuit_case(job, &given, cli_value(&job->args, "case")))
-        code = write_page(job, &given);
+    if (cli_circuit_case(job, &given, cli_value(&job->args, "case")) &&
+        cli_saved_walk_replay(job, given.circuit, &walk))
+        code = write_page(job, &given, &walk);
+    cli_saved_walk_close(&walk);
     cli_circuit_close(&given);
     return code;
 }
@@ -137,15 +200,21 @@ static cli_exit run(cli_job *job) {
 const cli_command cli_cmd_report = {
     .name = "report",
     .summary = "One page with pictures: circuit, volts, verdicts, cautions.",
-    .usage = "FILE -o PAGE.html [--case NAME] [--sheet | --owner] [--with STUDY]",
-    .about = "Writes one page that needs nothing else: the circuit drawn, the staircase of volts, "
-             "what each watch sees, what is assumed. With --fault the page shows the circuit with "
-             "the fault in it beside the healthy one. Opens in any browser, prints on A4 and "
-             "Letter.",
+    .usage = "FILE -o PAGE.html [--case NAME] [--sheet | --owner] [--with STUDY] "
+             "[--walk FILE]",
+    .about =
+        "Writes one page that needs nothing else: the circuit drawn, the staircase of volts, "
+        "what each watch sees, what is assumed. With --fault the page shows the circuit with "
+        "the fault in it beside the healthy one. With --walk the sheet becomes the record that a "
+        "customer gets. Opens in any browser, prints on A4 and "
+        "Letter.",
     .examples =
         "  jackvolt report circuits/long-trailer.json -o trailer.html\n"
         "  jackvolt report circuits/long-trailer.json --sheet -o sheet.html\n"
         "  jackvolt report circuits/long-trailer.json --with sequence --with review -o all.html\n"
+        "  jackvolt report circuits/thin-feed.json --with size -o sizes.html\n"
+        "  jackvolt report circuits/small-trailer.json --walk small-trailer.sag-walk.json --sheet "
+        "-o record.html\n"
         "  jackvolt report circuits/long-trailer.json --fault \"ground stud: 35 mohm added\" -o "
         "page.html\n",
     .options = options,

@@ -94,11 +94,17 @@ static bool next_answer(walk_run *r, jv_text *line) {
 
 /* --- saving --- */
 
+/* As given, else as the walk that goes on was begun with. */
+static const char *meter_words(const walk_run *r) {
+    const char *words = cli_value(&r->job->args, "meter");
+    return words ? words : r->file.meter;
+}
+
 static bool save(walk_run *r) {
     jv_text text = {0};
     if (!r->save.length || again(r))
         return true;
-    jv_walk_save(r->walk, r->sets, r->n_sets, &text);
+    jv_walk_save(r->walk, r->sets, r->n_sets, meter_words(r), &text);
     bool sound = cli_output_write(r->job, jv_text_str(&r->save), &text);
     jv_text_clear(&text);
     return sound;
@@ -354,10 +360,10 @@ static bool talk(walk_run *r) {
 
 static bool begin(walk_run *r) {
     jv_walk_options how = {.kind = r->kind};
-    const char *words = cli_value(&r->job->args, "meter");
+    const char *words = meter_words(r);
     r->meter = jv_meter_plain();
     how.find.meter = &r->meter;
-    how.find.owner = cli_has(&r->job->args, "owner");
+    how.find.owner = cli_has(&r->job->args, "owner") || r->file.owner;
     if (words && jv_meter_take(words, &r->meter, &how.find.no_clamp, &how.find.no_ohms,
                                &r->job->faults) != JV_OK)
         return false;

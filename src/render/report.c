@@ -14,10 +14,14 @@ enum { FULL = 1 << JV_REPORT_FULL, SHEET = 1 << JV_REPORT_SHEET, OWNER = 1 << JV
 /* One row adds a section; the order is that of the page. Cautions come first, sources last. */
 static const jv_report_section sections[] = {
     {"cautions", "Before hands go on it", FULL | SHEET | OWNER, NULL, jv_section_cautions},
-    {"found", "What was found", OWNER, NULL, jv_section_owner_found},
+    {"found", "What was found", OWNER, jv_has_no_walk, jv_section_owner_found},
+    {"found", "What was found", OWNER, jv_has_walk, jv_section_owner_walk},
     {"do-not", "What not to do", OWNER, NULL, jv_section_owner_not},
     {"call", "What to tell a technician", OWNER, NULL, jv_section_owner_call},
     {"verdict", "Verdict", FULL, NULL, jv_section_verdict},
+    {"walk", "The walk at the vehicle", FULL, jv_has_walk, jv_section_walk},
+    {"faults", "Which fault it may be", FULL, jv_has_finder, jv_section_faults},
+    {"customer", "Record of the work", SHEET, jv_has_walk, jv_section_customer},
     {"circuit", "The circuit", FULL | SHEET, NULL, jv_section_drawing},
     {"stairs", "Where the volts go", FULL, jv_has_way, jv_section_stair},
     {"losses", "What each part takes", FULL, jv_has_way, jv_section_losses},
@@ -25,10 +29,11 @@ static const jv_report_section sections[] = {
     {"sequence", "In time", FULL, jv_has_sequence, jv_section_sequence},
     {"odds", "Odds of a trip", FULL, jv_has_scatter, jv_section_scatter},
     {"protection", "What guards each cable", FULL, jv_has_guard, jv_section_guard},
+    {"sizing", "Cables and fuses to fit", FULL, jv_has_sizing, jv_section_sizing},
     {"review", "Design rules", FULL, jv_has_review, jv_section_review},
     {"remarks", "Worth knowing", FULL, jv_has_remarks, jv_section_remarks},
-    {"points", "What a meter should read", SHEET, jv_has_way, jv_section_points},
-    {"record", "Record", SHEET, NULL, jv_section_record},
+    {"points", "What a meter should read", SHEET, jv_has_points, jv_section_points},
+    {"record", "Record", SHEET, jv_has_no_walk, jv_section_record},
     {"sources", "What these figures rest on", FULL | OWNER, NULL, jv_section_sources},
 };
 
@@ -179,7 +184,7 @@ const jv_drop_case *jv_report_case(const jv_drop *drop, const char *name) {
 static const char *title_of(jv_report_work *work) {
     static const char *const kinds[] = {"report", "field sheet", "for the owner"};
     return jv_report_printf(work, "%s: %s", jv_circuit_name(work->circuit),
-                            kinds[work->report->kind]);
+                            jv_is_record(work) ? "record of the work" : kinds[work->report->kind]);
 }
 
 static void write_head(jv_report_work *work, jv_tag *main) {
@@ -188,13 +193,14 @@ static void write_head(jv_report_work *work, jv_tag *main) {
     jv_tag *head = jv_tag_add(page, main, "header", NULL);
     jv_tag_text(page, head, "p", "kind",
                 r->kind == JV_REPORT_FULL    ? "jackvolt report"
+                : jv_is_record(work)         ? "jackvolt, record of the work"
                 : r->kind == JV_REPORT_SHEET ? "jackvolt field sheet"
                                              : "jackvolt, for the owner");
     jv_tag_text(page, head, "h1", NULL, jv_circuit_name(work->circuit));
     const char *comment = jv_circuit_comment(work->circuit);
     if (comment && r->kind == JV_REPORT_FULL)
         jv_tag_text(page, head, "p", NULL, comment);
-    if (work->drawn && r->kind != JV_REPORT_OWNER)
+    if (work->drawn && r->kind != JV_REPORT_OWNER && !jv_is_record(work))
         jv_tag_textf(page, head, "p", NULL, "Case shown: %s.", work->drawn->name);
     for (size_t i = 0; i < r->n_faults; i++)
         jv_tag_textf(page, head, "p", "fault", "Fault put in: %s.", r->faults[i]);
@@ -240,7 +246,7 @@ static void write_sections(jv_report_work *work, jv_tag *main) {
 static void number_points(jv_report_work *work) {
     size_t n = work->circuit->n_terminals;
     unsigned count = 0;
-    if (work->report->kind != JV_REPORT_SHEET || !jv_has_way(work))
+    if (work->report->kind != JV_REPORT_SHEET || !jv_has_points(work))
         return;
     work->points = jv_arena_alloc(&work->arena, n + 1, sizeof *work->points);
     if (!work->points) {
@@ -269,7 +275,9 @@ jv_status jv_report_page(const jv_report *report, const jv_style *style, jv_text
         work.page.failed = true;
     number_points(&work);
     if (!work.page.failed) {
-        jv_tag_set(&work.page, work.page.body, "class", body_class[report->kind]);
+        bool wide = jv_is_record(&work) && jv_walk_kind_of(report->walk) == JV_WALK_SENSOR;
+        jv_tag_set(&work.page, work.page.body, "class",
+                   wide ? "sheet sensors" : body_class[report->kind]);
         jv_tag *main = jv_tag_add(&work.page, work.page.body, "main", NULL);
         write_head(&work, main);
         write_links(&work, main);

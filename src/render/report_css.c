@@ -54,6 +54,8 @@ const char *const jv_report_css[] = {
     ".number{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}\n",
     "tr.sum th,tr.sum td{font-weight:700;background:var(--tint)}\n",
     ".box{display:inline-block;min-width:5.5rem;height:1.5rem;border:1px solid var(--soft)}\n",
+    "dl{display:grid;grid-template-columns:max-content 1fr;gap:.3rem 1rem;margin:.5rem 0}"
+    "dt{color:var(--soft)}dd{margin:0;max-width:46rem}\n",
     ".lines{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,15rem),1fr));"
     "gap:.5rem 1rem;margin:.5rem 0}\n",
     ".lines p{border-bottom:1px solid var(--soft);min-height:1.9rem;margin:0;"
@@ -118,7 +120,9 @@ const char *const jv_report_css[] = {
     ".sheet .caution{padding:.1rem .4rem}.sheet .kind{display:none}"
     ".sheet h1{font-size:1.25rem;margin:0}.sheet header{margin:0;display:flex;gap:1rem;"
     "align-items:baseline}.sheet h2{margin:.35rem 0 .1rem;font-size:1rem}.sheet p{margin:.1rem 0}"
-    ".sheet svg.diagram{max-height:62mm}.sheet .scroll{margin:0}"
+    ".sheet dl{gap:.1rem .8rem;margin:.2rem 0}.sheet svg.diagram{max-height:62mm}.sensors "
+    "svg.diagram{max-height:200mm}.sheet "
+    ".scroll{margin:0}"
     ".sheet .box{height:1rem}.sheet table{font-size:1em}.sheet th,.sheet td{padding-top:0;"
     "padding-bottom:0}.sheet .lines{gap:.1rem 1rem;margin:.1rem 0;"
     "grid-template-columns:1fr 1fr 1fr}.sheet .lines p{min-height:1.7rem}"

@@ -56,6 +56,13 @@ const char *jv_report_part_name(jv_report_work *work, size_t part);
  * level_v; jv_circuit_terminals() or more = inside a part. The case has a way. */
 size_t jv_report_base(const jv_drop_case *k, double *level_v);
 
+/* svg_faults.c: odds as bars, likeliest first; when: "after the walk". */
+size_t jv_report_faults_shown(const jv_finder *f); /* how many are worth it */
+void jv_report_faults(jv_report_work *work, jv_tag *section, const jv_finder *f, const char *when);
+/* Signal word and text of a caution, and its list. */
+jv_tag *jv_report_cautions(jv_report_work *work, jv_tag *section);
+void jv_report_caution(jv_report_work *work, jv_tag *list, const char *word, const char *text);
+
 /* svg_drawing.c, svg_stair.c, svg_time.c, svg_odds.c, svg_guard.c */
 void jv_report_draw(jv_report_work *work, jv_tag *section, bool sensors);
 void jv_report_stair(jv_report_work *work, jv_tag *section);
@@ -97,6 +104,17 @@ void jv_section_guard(jv_report_work *work, jv_tag *section);
 void jv_section_scatter(jv_report_work *work, jv_tag *section);
 bool jv_has_sequence(const jv_report_work *work);
 bool jv_has_review(const jv_report_work *work);
+void jv_section_sizing(jv_report_work *work, jv_tag *section);
+void jv_section_faults(jv_report_work *work, jv_tag *section);
+void jv_section_walk(jv_report_work *work, jv_tag *section);
+void jv_section_customer(jv_report_work *work, jv_tag *section);
+void jv_section_owner_walk(jv_report_work *work, jv_tag *section);
+bool jv_has_sizing(const jv_report_work *work);
+bool jv_has_finder(const jv_report_work *work);
+bool jv_has_walk(const jv_report_work *work);
+bool jv_is_record(const jv_report_work *work); /* the sheet after a walk */
+bool jv_has_no_walk(const jv_report_work *work);
+bool jv_has_points(const jv_report_work *work); /* a way, and no walk */
 bool jv_has_guard(const jv_report_work *work);
 bool jv_has_scatter(const jv_report_work *work);
 bool jv_has_way(const jv_report_work *work);

@@ -114,18 +114,25 @@ static bool applies(const jv_report_work *work, jv_when when) {
     return true;
 }
 
-void jv_section_cautions(jv_report_work *work, jv_tag *section) {
+jv_tag *jv_report_cautions(jv_report_work *work, jv_tag *section) {
+    return jv_tag_add(&work->page, section, "ul", "cautions");
+}
+
+void jv_report_caution(jv_report_work *work, jv_tag *list, const char *word, const char *text) {
     jv_page *page = &work->page;
-    jv_tag *list = jv_tag_add(page, section, "ul", "cautions");
-    for (size_t i = 0; i < COUNT(cautions); i++) {
-        if (!applies(work, cautions[i].when))
-            continue;
-        bool danger = !strcmp(cautions[i].word, "DANGER");
-        jv_tag *item = jv_tag_add(page, list, "li", danger ? "caution danger" : "caution warning");
-        jv_tag *p = jv_tag_add(page, item, "p", NULL);
-        jv_tag_textf(page, p, "span", "word", "%s.", cautions[i].word);
-        jv_tag_say(page, p, jv_report_printf(work, " %s", cautions[i].text));
-    }
+    const char *kind = !strcmp(word, "DANGER")    ? "caution danger"
+                       : !strcmp(word, "WARNING") ? "caution warning"
+                                                  : "caution heed";
+    jv_tag *p = jv_tag_add(page, jv_tag_add(page, list, "li", kind), "p", NULL);
+    jv_tag_textf(page, p, "span", "word", "%s.", word);
+    jv_tag_say(page, p, jv_report_printf(work, " %s", text));
+}
+
+void jv_section_cautions(jv_report_work *work, jv_tag *section) {
+    jv_tag *list = jv_report_cautions(work, section);
+    for (size_t i = 0; i < COUNT(cautions); i++)
+        if (applies(work, cautions[i].when))
+            jv_report_caution(work, list, cautions[i].word, cautions[i].text);
 }
 
 /* --- the owner's page --- */

@@ -93,10 +93,14 @@ void jv_section_drawing(jv_report_work *work, jv_tag *section) {
                     "part. 1, 2 and 3 mark the widest drops on the way to the load. Contacts are "
                     "drawn open, as symbols are, whatever they do in this case. Symbols follow IEC "
                     "60617, designators IEC 81346-2.");
-    else
+    else if (!jv_is_record(work))
         jv_tag_text(page, section, "p", NULL,
                     "Numbers in circles are places for the meter, in the table below.");
-    jv_report_draw(work, section, false);
+    else if (jv_walk_named(work->report->walk))
+        jv_tag_text(page, section, "p", NULL, "The part that was named carries a 1.");
+    bool sensors =
+        sheet && jv_is_record(work) && jv_walk_kind_of(work->report->walk) == JV_WALK_SENSOR;
+    jv_report_draw(work, section, sensors);
     if (!sheet)
         jv_report_draw(work, section, true);
 }

@@ -16,8 +16,15 @@ static const double paper_mm = 0.26; /* a unit on paper, at most */
 static void find_worst(jv_draw_work *w) {
     const jv_drop_case *k = w->report->drawn;
     size_t n = w->report->circuit->n_parts;
+    const jv_suspect *named =
+        jv_is_record(w->report) ? jv_walk_named(w->report->report->walk) : NULL;
     for (size_t m = 0; m < JV_WORST; m++) {
         w->worst[m] = n;
+        if (jv_is_record(w->report)) { /* the part that was named, and no drops */
+            if (named && m < named->n && named->part[m] != JV_FIND_NONE)
+                w->worst[m] = named->part[m];
+            continue;
+        }
         for (size_t i = 0; k && k->converged && i < n; i++)
             if (k->parts[i].share > 0.0 && !jv_draw_rank(w, i) &&
                 (w->worst[m] == n || k->parts[i].share > k->parts[w->worst[m]].share))
@@ -278,10 +285,19 @@ static void draw_nodes(jv_draw_work *w) {
 
 static const char *describe(jv_draw_work *w, bool sensors) {
     jv_report_work *r = w->report;
+    if (sensors && jv_is_record(r))
+        return "Supply, ground and signal lead of each sensor. The part that was named is marked "
+               "1.";
     if (sensors)
         return "Supply, ground and signal lead of each sensor, with the volts at each end. The "
                "tables below hold the same figures.";
     size_t parts = r->circuit->n_parts;
+    if (jv_is_record(r) && w->worst[0] != parts)
+        return jv_report_printf(r,
+                                "The way from the source at the left to the load: plus lines "
+                                "above, return lines below. The part that was named is marked 1: "
+                                "%s.",
+                                jv_report_part_name(r, w->worst[0]));
     if (w->worst[0] == parts)
         return "The circuit from its source at the left to what it feeds at the right: plus lines "
                "above, return lines below. The tables below hold the same figures.";
@@ -378,12 +394,24 @@ static bool is_on_way(const jv_drop_case *k, const jv_piece *p) {
     return false;
 }
 
+/* Is what a walk has named beside the way that is drawn? Then all of the circuit stays. */
+static bool is_named_aside(const jv_draw_work *w) {
+    const jv_suspect *named =
+        jv_is_record(w->report) ? jv_walk_named(w->report->report->walk) : NULL;
+    if (!named || named->part[0] == JV_FIND_NONE)
+        return false;
+    for (size_t i = 0; i < w->d->n_pieces; i++)
+        if (w->d->pieces[i].part == named->part[0] && is_on_way(w->report->drawn, &w->d->pieces[i]))
+            return false;
+    return true;
+}
+
 /* The sheet shows the way to one load and nothing else: large enough to be read on paper. */
 static void keep_way(jv_draw_work *w) {
     jv_drawing *d = w->d;
     d->gap = 24.0;
     d->over = 16.0;
-    if (jv_has_way(w->report))
+    if (jv_has_way(w->report) && !is_named_aside(w))
         for (size_t i = 0; i < d->n_pieces; i++)
             d->pieces[i].hidden = !is_on_way(w->report->drawn, &d->pieces[i]);
 }

@@ -36,12 +36,21 @@ function check(name, faults) {
 
 const body = (f) => `return (${f})();`;
 
-function write(circuit, kind, extra = []) {
-    const file = path.join(out, `${path.basename(circuit, '.json')}${kind ? `-${kind}` : ''}.html`);
+function write(circuit, kind, extra = [], name = '') {
+    const file = path.join(out, `${path.basename(circuit, '.json')}${name}${kind ? `-${kind}` : ''}.html`);
     const args = ['report', circuit, '-o', file, ...(kind ? [`--${kind}`] : []), ...extra];
     const ran = spawnSync(program, args, { encoding: 'utf8' });
     if (ran.status > 1) throw new Error(`${args.join(' ')}: ${ran.stderr}`);
     return file;
+}
+
+// A walk of the manual, saved; its pages get a name of their own.
+function walked(circuit, kind) {
+    const saved = path.join(out, `${circuit}.walk.json`);
+    const args = ['walk', `circuits/${circuit}.json`, kind, '--answers', `docs/walks/${kind}.txt`, '--save', saved];
+    const ran = spawnSync(program, args, { encoding: 'utf8' });
+    if (ran.status > 1) throw new Error(`${args.join(' ')}: ${ran.stderr}`);
+    return saved;
 }
 
 async function accessibility(browser) {
@@ -128,6 +137,14 @@ try {
     const guarded = write('circuits/work-truck.json', '', ['--with', 'review']);
     await checkPage(browser, guarded, '', false);
     await checkPage(browser, whole, '', true);
+    // After a walk: the record takes one page, with a sensor harness drawn two.
+    const saved = walked('small-trailer', 'sag');
+    for (const kind of ['', 'sheet', 'owner']) {
+        const extra = ['--walk', saved, ...(kind ? [] : ['--with', 'find'])];
+        await checkPage(browser, write('circuits/small-trailer.json', kind, extra, '-walked'), kind, true);
+    }
+    const sensors = ['--walk', walked('sensor-harness', 'sensor')];
+    await checkPage(browser, write('circuits/sensor-harness.json', 'sheet', sensors, '-walked'), '', true);
     for (const kind of ['', 'sheet', 'owner']) {
         const file = write('circuits/long-trailer.json', kind);
         await browser.open(pathToFileURL(file).href);

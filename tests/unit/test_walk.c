@@ -122,12 +122,14 @@ static void a_saved_walk_comes_back(void **state) {
     const char *const sets[] = {"feed.length=18 ft", "house battery.charge=\"60 %\""};
     begin(&s, "circuits/small-trailer.json", JV_WALK_SENSOR, NULL, 0);
     open_walk(&s);
-    jv_walk_save(s.w, sets, 2, &file);
+    jv_walk_save(s.w, sets, 2, "no \"clamp\"", &file);
     assert_int_equal(jv_walk_load(jv_text_str(&file), file.length, "w", &d, &saved), JV_OK);
     assert_int_equal(saved.kind, JV_WALK_SENSOR);
     assert_string_equal(saved.circuit, "small trailer, two rear jacks");
     assert_int_equal(saved.n_sets, 2);
     assert_string_equal(saved.sets[1], sets[1]);
+    assert_string_equal(saved.meter, "no \"clamp\"");
+    assert_true(!saved.owner);
     assert_int_equal(saved.n_answers, jv_walk_answers(s.w));
     assert_string_equal(saved.answers[0], "1");
     jv_walk_saved_clear(&saved);

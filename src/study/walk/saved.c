@@ -26,7 +26,8 @@ static const char *kind_word(jv_walk_kind kind) {
     return kind == JV_WALK_SENSOR ? "sensor" : "sag";
 }
 
-void jv_walk_save(const jv_walk *w, const char *const *sets, size_t n_sets, jv_text *out) {
+void jv_walk_save(const jv_walk *w, const char *const *sets, size_t n_sets, const char *meter,
+                  jv_text *out) {
     jv_text_addf(out, "{\n  \"%s\": 1,\n  \"circuit\": ", form);
     quote(out, w->c->name ? w->c->name : "");
     jv_text_addf(out, ",\n  \"walk\": \"%s\",\n  \"sets\": [", kind_word(w->options.kind));
@@ -34,7 +35,15 @@ void jv_walk_save(const jv_walk *w, const char *const *sets, size_t n_sets, jv_t
         jv_text_add(out, k ? ", " : "");
         quote(out, sets[k]);
     }
-    jv_text_add(out, "],\n  \"answers\": [");
+    jv_text_add(out, "],\n");
+    if (meter) {
+        jv_text_add(out, "  \"meter\": ");
+        quote(out, meter);
+        jv_text_add(out, ",\n");
+    }
+    if (w->options.find.owner)
+        jv_text_add(out, "  \"owner\": true,\n");
+    jv_text_add(out, "  \"answers\": [");
     for (size_t k = 0; k < w->n_entries; k++) {
         jv_text_add(out, k ? ",\n    " : "\n    ");
         quote(out, w->entries[k].answer);
@@ -117,7 +126,16 @@ static jv_status take_head(const jv_json_doc *doc, jv_diags *diags, jv_walk_save
     if (!sensor && strcmp(walk->as.string, "sag") != 0)
         return bad(doc, walk, diags, "walk is neither sag nor sensor");
     out->kind = sensor ? JV_WALK_SENSOR : JV_WALK_SAG;
-    return out->circuit ? JV_OK : JV_ERR_MEMORY;
+    const jv_json_value *meter = jv_json_member(doc->root, "meter");
+    const jv_json_value *owner = jv_json_member(doc->root, "owner");
+    if (meter && meter->type != JV_JSON_STRING)
+        return bad(doc, meter, diags, "meter is not a text");
+    if (owner && owner->type != JV_JSON_BOOL)
+        return bad(doc, owner, diags, "owner is neither true nor false");
+    out->owner = owner && owner->as.boolean;
+    if (meter)
+        out->meter = jv_arena_copy(&out->arena, meter->as.string, meter->length);
+    return out->circuit && (!meter || out->meter) ? JV_OK : JV_ERR_MEMORY;
 }
 
 static jv_status load_json(const char *text, size_t length, const char *name, jv_diags *diags,
