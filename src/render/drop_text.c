@@ -120,13 +120,19 @@ static void print_staircase(const jv_drop *drop, const jv_drop_case *k, const jv
     double base = k->steps[k->n_steps - 1].level_v, full = k->source_v;
     if (k->steps[k->n_steps - 1].side != JV_SIDE_RETURN)
         base = 0.0;
+    jv_drop_step *steps = jv_zalloc(k->n_steps, sizeof *steps);
+    if (!steps) {
+        out->failed = true;
+        return;
+    }
+    size_t n = jv_words_steps(drop, k, steps);
     jv_text_add(out, "\nStaircase of volts, out and back (against the source's minus):\n");
     bool loaded = false;
     jv_text what = {0};
     jv_text_addf(&what, "%s unloaded", jv_circuit_part_name(drop->circuit, k->steps[0].part));
     stair(out, style, full, full, jv_text_str(&what));
-    for (size_t i = 0; i < k->n_steps; i++) {
-        const jv_drop_step *s = &k->steps[i];
+    for (size_t i = 0; i < n; i++) {
+        const jv_drop_step *s = &steps[i];
         const char *to = jv_circuit_terminal_name(drop->circuit, s->to);
         if (s->side == JV_SIDE_RETURN && !loaded) {
             jv_text_clear(&what);
@@ -143,6 +149,7 @@ static void print_staircase(const jv_drop *drop, const jv_drop_case *k, const jv
     if (what.failed)
         out->failed = true;
     jv_text_clear(&what);
+    jv_free(steps);
 }
 
 static void print_levers(const jv_drop_watch *w, const jv_style *style, jv_text *out) {

@@ -35,6 +35,22 @@ size_t jv_words_losses(const jv_drop_case *k, jv_loss *losses) {
     return n;
 }
 
+size_t jv_words_steps(const jv_drop *drop, const jv_drop_case *k, jv_drop_step *steps) {
+    size_t n = 0, inside = jv_circuit_terminals(drop->circuit);
+    for (size_t i = 0; i < k->n_steps; i++) {
+        const jv_drop_step *s = &k->steps[i];
+        jv_drop_step *last = n ? &steps[n - 1] : NULL;
+        if (!last || last->to < inside || last->part != s->part || last->side != s->side) {
+            steps[n++] = *s;
+            continue;
+        }
+        last->to = s->to;
+        last->drop_v += s->drop_v;
+        last->level_v = s->level_v;
+    }
+    return n;
+}
+
 const char *jv_words_side(jv_side side) {
     switch (side) {
     case JV_SIDE_SOURCE:

@@ -31,6 +31,9 @@ typedef struct jv_loss {
 /* The lines of a case, side after side, widest first; losses has room for n_steps. */
 size_t jv_words_losses(const jv_drop_case *k, jv_loss *losses);
 const char *jv_words_side(jv_side side);
+/* The steps of a case as a person follows them: those that end inside a part (a frame is many
+ * pieces) are one with those that leave it. steps has room for n_steps; how many. */
+size_t jv_words_steps(const jv_drop *drop, const jv_drop_case *k, jv_drop_step *steps);
 
 /* The watch nearest to, or farthest below, its limit among those that count; NULL = none. */
 const jv_drop_watch *jv_words_watch(const jv_drop_case *k);

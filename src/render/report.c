@@ -261,6 +261,21 @@ static void number_points(jv_report_work *work) {
     }
 }
 
+/* The case with its steps as a person follows them; NULL as it is given. */
+static const jv_drop_case *with_steps(jv_report_work *work, const jv_drop *drop,
+                                      const jv_drop_case *k) {
+    jv_drop_case *copy = k ? jv_arena_alloc(&work->arena, 1, sizeof *copy) : NULL;
+    jv_drop_step *steps = copy ? jv_arena_alloc(&work->arena, k->n_steps + 1, sizeof *steps) : NULL;
+    if (!steps) {
+        work->page.failed = work->page.failed || k;
+        return k;
+    }
+    *copy = *k;
+    copy->n_steps = jv_words_steps(drop, k, steps);
+    copy->steps = steps;
+    return copy;
+}
+
 jv_status jv_report_page(const jv_report *report, const jv_style *style, jv_text *out) {
     static const char *const body_class[] = {"full", "sheet", "owner"};
     jv_report_work work = {.report = report, .circuit = report->circuit, .units = style->units};
@@ -273,6 +288,8 @@ jv_status jv_report_page(const jv_report *report, const jv_style *style, jv_text
     jv_page_begin(&work.page, title_of(&work), jv_report_css);
     if (!work.designators)
         work.page.failed = true;
+    work.drawn = with_steps(&work, report->drop, work.drawn);
+    work.healthy = with_steps(&work, report->healthy, work.healthy);
     number_points(&work);
     if (!work.page.failed) {
         bool wide = jv_is_record(&work) && jv_walk_kind_of(report->walk) == JV_WALK_SENSOR;

@@ -102,7 +102,9 @@ const char *const jv_report_css[] = {
     "svg.plot{min-width:50rem}h1{font-size:1.35rem}}\n",
     "svg.slice{display:none}\n",
     "@page{margin:12mm}@page wide{size:landscape;margin:12mm}\n",
-    "@media print{html{font-size:9.5pt}.full nav{display:none}main,footer{max-width:none;"
+    "#review td:last-child{min-width:9rem}\n",
+    "@media print{html{font-size:9.5pt}:focus-visible{outline:none}.full "
+    "nav{display:none}main,footer{max-width:none;"
     "padding:0}.scroll{overflow:visible}h2{break-after:avoid;margin-top:.8rem}p,li{max-width:none}"
     ".device h3,.device h3~ul,.device h3~p{break-after:avoid}.device ul{break-inside:avoid}"
     "header{margin-bottom:.5rem}.kind{margin:0}"

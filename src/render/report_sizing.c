@@ -142,8 +142,8 @@ static void write_rest(jv_report_work *work, jv_tag *section) {
 void jv_section_sizing(jv_report_work *work, jv_tag *section) {
     static const char *const proofs[] = {
         "No choice of less metal holds: proved by branch and bound.",
-        "Nothing lighter was found; that nothing lighter holds is proved only if a thicker cable "
-        "is never worse.",
+        ("Nothing lighter was found; that nothing lighter holds is proved only if a thicker cable "
+         "is never worse."),
         "No choice of sizes holds."};
     const jv_sizing *s = work->report->sizing;
     bool good = s->possible && !s->review_failed;
