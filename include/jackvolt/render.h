@@ -6,6 +6,7 @@
 #include "jackvolt/circuit.h"
 #include "jackvolt/drop.h"
 #include "jackvolt/find.h"
+#include "jackvolt/harness.h"
 #include "jackvolt/quantity.h"
 #include "jackvolt/review.h"
 #include "jackvolt/scatter.h"
@@ -77,6 +78,19 @@ jv_status jv_review_batch_junit(const jv_review_batch *batch, jv_text *out);
 /* The answer of jv_size_find. The text puts the cautions before the advice. */
 void jv_size_text(const jv_sizing *sizing, const jv_style *style, jv_text *out);
 jv_status jv_size_json(const jv_sizing *sizing, jv_text *out);
+
+/* A planned harness as a circuit file. */
+jv_status jv_harness_circuit(const jv_harness_plan *plan, jv_text *out);
+/* Wires of it for which copper is assumed, since the harness file does not name their metal. */
+size_t jv_harness_assumed_copper(const jv_harness_plan *plan);
+/* Is that the name of a metal that a circuit file knows? metal may be NULL. */
+bool jv_harness_metal_known(const char *metal);
+/* What became of a harness on its way into a circuit: counts, what is missing, assumed, left out
+ * and passed over, a few lines. */
+void jv_harness_remarks(const jv_harness_plan *plan, const jv_style *style, jv_text *out);
+/* All that was read of a harness and all that was passed over. */
+void jv_harness_list_text(const jv_harness *harness, const jv_style *style, jv_text *out);
+jv_status jv_harness_list_json(const jv_harness *harness, jv_text *out);
 
 /* What a circuit file holds: one sentence; and the same counts of n files. */
 void jv_check_text(const char *file, const jv_circuit *c, const jv_style *style, jv_text *out);

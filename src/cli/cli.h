@@ -58,6 +58,7 @@ typedef struct cli_job {
     cli_common common;
     jv_diags faults;  /* an error here makes the exit code CLI_CANNOT */
     jv_text out;      /* the result; written to stdout or to -o FILE */
+    jv_text aside;    /* what a person should know of it; to standard error, before faults */
     const char *name; /* "jackvolt cable", for messages */
 } cli_job;
 
@@ -112,6 +113,7 @@ void cli_faults_print(cli_job *job);
 extern const cli_command cli_cmd_cable;
 extern const cli_command cli_cmd_check;
 extern const cli_command cli_cmd_drop;
+extern const cli_command cli_cmd_import;
 extern const cli_command cli_cmd_review;
 extern const cli_command cli_cmd_scatter;
 extern const cli_command cli_cmd_sequence;

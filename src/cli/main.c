@@ -8,11 +8,9 @@
 
 /* One row adds a command; the order is that of the help. NULL ends the table. */
 static const cli_command *const commands[] = {
-    &cli_cmd_drop,  &cli_cmd_sequence, &cli_cmd_scatter,
-    &cli_cmd_size,  &cli_cmd_review,   &cli_cmd_find,
-    &cli_cmd_walk,  &cli_cmd_report,   &cli_cmd_new,
-    &cli_cmd_check, &cli_cmd_cable,    &cli_cmd_table,
-    NULL,
+    &cli_cmd_drop,  &cli_cmd_sequence, &cli_cmd_scatter, &cli_cmd_size, &cli_cmd_review,
+    &cli_cmd_find,  &cli_cmd_walk,     &cli_cmd_report,  &cli_cmd_new,  &cli_cmd_import,
+    &cli_cmd_check, &cli_cmd_cable,    &cli_cmd_table,   NULL,
 };
 enum { COMMAND_ROOM = sizeof commands / sizeof commands[0] };
 
@@ -28,11 +26,12 @@ static int finish(cli_job *job, cli_exit code, const char *path) {
     bool broken = job->faults.errors || job->faults.out_of_memory;
     if (!broken && code != CLI_CANNOT && !cli_output_write(job, path, &job->out))
         broken = true;
-    if (broken || job->faults.count)
+    if (broken || job->faults.count || job->aside.length)
         cli_faults_print(job);
     jv_diags_clear(&job->faults);
     cli_args_clear(&job->args);
     jv_text_clear(&job->out);
+    jv_text_clear(&job->aside);
     return broken ? CLI_CANNOT : (int)code;
 }
 

@@ -117,6 +117,7 @@ bool cli_output_write(cli_job *job, const char *path, const jv_text *text) {
 
 void cli_faults_print(cli_job *job) {
     jv_text text = {0};
+    jv_text_add(&text, jv_text_str(&job->aside));
     jv_diags_print(&job->faults, &text);
     if (job->faults.out_of_memory || text.failed)
         jv_text_add(&text, "jackvolt: error: out of memory\n");

@@ -113,19 +113,75 @@ static jv_status read_open(int fd, const char *path, size_t max_bytes, jv_diags 
     return read_all(fd, path, room, max_bytes, diags, data, size);
 }
 
-jv_status jv_file_read(const char *path, size_t max_bytes, jv_diags *diags, char **data,
-                       size_t *size) {
+/* Opens a file, or standard input when path is "-" (*name then says so). -1: refused. */
+static int open_input(const char *path, jv_diags *diags, jv_status *status, const char **name) {
+    *name = path;
+    *status = JV_OK;
     if (strcmp(path, "-") == 0) {
-        return read_open(STDIN_FILENO, "standard input", max_bytes, diags, data, size);
+        *name = "standard input";
+        return STDIN_FILENO;
     }
     int fd;
     do {
         fd = open(path, O_RDONLY | O_CLOEXEC);
     } while (fd < 0 && errno == EINTR);
     if (fd < 0) {
-        return refuse_errno(path, diags, errno);
+        *status = refuse_errno(path, diags, errno);
     }
-    jv_status status = read_open(fd, path, max_bytes, diags, data, size);
-    close(fd);
+    return fd;
+}
+
+static void close_input(int fd) {
+    if (fd >= 0 && fd != STDIN_FILENO) {
+        close(fd);
+    }
+}
+
+jv_status jv_file_read(const char *path, size_t max_bytes, jv_diags *diags, char **data,
+                       size_t *size) {
+    jv_status status;
+    const char *name;
+    int fd = open_input(path, diags, &status, &name);
+    if (fd >= 0) {
+        status = read_open(fd, name, max_bytes, diags, data, size);
+    }
+    close_input(fd);
+    return status;
+}
+
+static jv_status stream_open(int fd, const char *path, size_t max_bytes, jv_diags *diags,
+                             bool (*take)(void *ctx, const char *bytes, size_t length), void *ctx) {
+    char *block = jv_alloc(FIRST_BYTES, 1);
+    size_t all = 0;
+    jv_status status = block != NULL ? JV_OK : JV_ERR_MEMORY;
+    while (status == JV_OK) {
+        ssize_t got = read(fd, block, FIRST_BYTES);
+        if (got < 0 && errno == EINTR) {
+            continue;
+        }
+        if (got < 0) {
+            status = refuse_errno(path, diags, errno);
+            break;
+        }
+        all += (size_t)got;
+        if (all > max_bytes) {
+            status = refuse_size(path, diags, max_bytes);
+        } else if (got == 0 || !take(ctx, block, (size_t)got)) {
+            break;
+        }
+    }
+    jv_free(block);
+    return status;
+}
+
+jv_status jv_file_stream(const char *path, size_t max_bytes, jv_diags *diags,
+                         bool (*take)(void *ctx, const char *bytes, size_t length), void *ctx) {
+    jv_status status;
+    const char *name;
+    int fd = open_input(path, diags, &status, &name);
+    if (fd >= 0) {
+        status = stream_open(fd, name, max_bytes, diags, take, ctx);
+    }
+    close_input(fd);
     return status;
 }
