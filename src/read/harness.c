@@ -138,6 +138,7 @@ static void settle_wire(jv_harness *h, jv_harness_wire *w) {
                         w->length_m == 0.0 ? "the length 0, which says that it is not known"
                                            : "no length");
         w->length_m = NAN;
+        w->length_kind = NULL;
     }
     double off = fabs(w->length_m - w->routed_m);
     if (off > JV_HARNESS_ROUNDING_M && strcmp(w->length_kind, "routed") != 0) {

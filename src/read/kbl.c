@@ -211,7 +211,29 @@ static bool keep(uint16_t parent, uint16_t name, uint16_t type) {
     return list != NULL && *list != 0;
 }
 
-const jv_xml_form jv_kbl_form = {words, KBL_WORDS, keep};
+static const uint16_t targets[] = {KBL_CAVITIES,
+                                   KBL_COMPONENT,
+                                   KBL_COMPONENT_BOX,
+                                   KBL_COMPONENT_BOX_CONNECTORS,
+                                   KBL_COMPONENT_CAVITIES,
+                                   KBL_COMPONENT_OCCURRENCE,
+                                   KBL_COMPONENT_SLOTS,
+                                   KBL_CONNECTION,
+                                   KBL_CONNECTOR_HOUSING,
+                                   KBL_CONNECTOR_OCCURRENCE,
+                                   KBL_CONTACT_POINTS,
+                                   KBL_COMPONENT_BOX_OCCURRENCE,
+                                   KBL_CORE,
+                                   KBL_CORE_OCCURRENCE,
+                                   KBL_GENERAL_WIRE,
+                                   KBL_GENERAL_WIRE_OCCURRENCE,
+                                   KBL_INTEGRATED_SLOTS,
+                                   KBL_SEGMENT,
+                                   KBL_SLOTS,
+                                   KBL_UNIT,
+                                   0};
+
+const jv_xml_form jv_kbl_form = {words, KBL_WORDS, keep, targets};
 
 /* Power of ten of an SI prefix of the standard; false: not one of them. */
 static bool prefix_factor(const char *prefix, double *factor) {
@@ -347,5 +369,6 @@ jv_status jv_kbl_read(jv_xml *xml, jv_harness *h, jv_diags *diags) {
     jv_kbl_read_components(&k);
     jv_kbl_read_wires(&k);
     jv_free(k.routes);
+    jv_free(k.kinds);
     return JV_OK;
 }

@@ -100,6 +100,8 @@ typedef struct jv_kbl {
     jv_xml_at root, harness;
     double *routes; /* m; Connection marks count from 1 in here */
     size_t n_routes, route_room;
+    struct jv_kbl_kind *kinds; /* of wires and cores; marks of their parts count from 1 in here */
+    size_t n_kinds, kind_room;
 } jv_kbl;
 
 /* kbl.c */

@@ -130,20 +130,57 @@ static const char *wire_name(jv_kbl *k, const char *number, const char *id) {
     return own;
 }
 
-/* What a wire or a core is made of. */
+/* What a kind of wire or core is made of: read once, for many wires are of one kind. */
+typedef struct jv_kbl_kind {
+    double area_m2;
+    const char *colour, *metal;
+} jv_kbl_kind;
+
+static jv_kbl_kind read_kind(jv_kbl *k, jv_xml_at part) {
+    bool is_core = jv_xml_get(k->xml, part)->name == KBL_CORE;
+    jv_xml_at whole = is_core ? jv_xml_get(k->xml, part)->parent : part;
+    jv_xml_at material = jv_xml_child(k->xml, whole, KBL_MATERIAL_INFORMATION);
+    jv_kbl_kind kind = {.area_m2 = jv_kbl_value(k, part, KBL_CROSS_SECTION_AREA, KBL_AREA)};
+    kind.colour = colours(k, part, is_core ? KBL_CORE_COLOUR : KBL_COVER_COLOUR);
+    kind.metal = jv_harness_copy(k->h, jv_xml_text(k->xml, material, KBL_MATERIAL_KEY));
+    return kind;
+}
+
+static jv_kbl_kind kind_of(jv_kbl *k, jv_xml_at part) {
+    enum { FIRST = 16 };
+    jv_kbl_kind none = {.area_m2 = NAN};
+    if (part == 0) {
+        return none;
+    }
+    jv_xml_node *node = jv_xml_get(k->xml, part);
+    if (node->mark > 0) {
+        return k->kinds[node->mark - 1];
+    }
+    if (k->n_kinds == k->kind_room) {
+        size_t room = k->kind_room > 0 ? 2 * k->kind_room : FIRST;
+        jv_kbl_kind *more = jv_resize(k->kinds, room, sizeof *more);
+        if (more == NULL) {
+            k->h->out_of_memory = true;
+            return none;
+        }
+        k->kinds = more;
+        k->kind_room = room;
+    }
+    k->kinds[k->n_kinds++] = read_kind(k, part);
+    node->mark = (uint32_t)k->n_kinds;
+    return k->kinds[k->n_kinds - 1];
+}
+
+/* What a wire or a core is. */
 static jv_harness_wire describe(jv_kbl *k, jv_xml_at at) {
     jv_harness_wire wire = jv_harness_wire_new();
     bool is_core = jv_xml_get(k->xml, at)->name == KBL_CORE_OCCURRENCE;
-    jv_xml_at part = jv_xml_link(k->xml, jv_xml_child(k->xml, at, KBL_PART),
-                                 is_core ? KBL_CORE : KBL_GENERAL_WIRE, 0, k->diags);
-    jv_xml_at whole = part != 0 && is_core ? jv_xml_get(k->xml, part)->parent : part;
+    jv_kbl_kind kind = kind_of(k, jv_xml_link(k->xml, jv_xml_child(k->xml, at, KBL_PART),
+                                              is_core ? KBL_CORE : KBL_GENERAL_WIRE, 0, k->diags));
     wire.line = jv_xml_get(k->xml, at)->line;
-    wire.area_m2 = jv_kbl_value(k, part, KBL_CROSS_SECTION_AREA, KBL_AREA);
-    wire.colour = colours(k, part, is_core ? KBL_CORE_COLOUR : KBL_COVER_COLOUR);
-    wire.metal =
-        jv_harness_copy(k->h,
-                        jv_xml_text(k->xml, jv_xml_child(k->xml, whole, KBL_MATERIAL_INFORMATION),
-                                    KBL_MATERIAL_KEY));
+    wire.area_m2 = kind.area_m2;
+    wire.colour = kind.colour;
+    wire.metal = kind.metal;
     wire.name = wire_name(k, jv_xml_text(k->xml, at, KBL_WIRE_NUMBER), jv_xml_get(k->xml, at)->id);
     if (is_core) {
         jv_xml_at cable = jv_xml_get(k->xml, at)->parent;

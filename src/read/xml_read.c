@@ -8,6 +8,7 @@
 #include <string.h>
 
 enum {
+    MOST_WORDS = 256,       /* of a form; the forms have fewer */
     SYMBOLS = 1024,         /* room for names of elements, twice the words of a form and more */
     FIRST_CHUNKS = 64,      /* of nodes */
     POOL = 1 << 16,         /* bytes of texts taken from the arena at a time */
@@ -30,6 +31,7 @@ typedef struct reader {
     size_t n_forms;
     xmlParserCtxtPtr parser;
     symbol symbols[SYMBOLS];
+    bool target[MOST_WORDS]; /* by word: links may lead to such elements */
     size_t n_symbols;
     jv_xml_at open[JV_HARNESS_DEPTH + 1]; /* kept elements from the root down */
     jv_xml_at last[JV_HARNESS_DEPTH + 1]; /* the newest child of each */
@@ -237,6 +239,9 @@ static void open_root(reader *r, const char *name, const xmlChar **attributes, i
         jv_text_clear(&message);
         return;
     }
+    for (const uint16_t *t = r->xml->form->targets; *t != 0; t++) {
+        r->target[*t] = true;
+    }
     size_t length;
     const char *version = attribute(attributes, n, NULL, "version_id", &length);
     if (version != NULL) {
@@ -247,7 +252,7 @@ static void open_root(reader *r, const char *name, const xmlChar **attributes, i
 static void keep_element(reader *r, uint16_t name, uint16_t type, const char *id, size_t length) {
     jv_xml_node *node = new_node(r, name, type);
     r->text.length = 0;
-    if (node != NULL && id != NULL) {
+    if (node != NULL && id != NULL && r->target[name]) {
         node->id = keep_text(r, id, length);
         if (node->id == NULL) {
             no_memory(r);

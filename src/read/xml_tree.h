@@ -23,7 +23,7 @@ typedef struct jv_xml_node {
     uint32_t line;
     jv_xml_at parent, first, next;
     uint32_t mark;    /* free for the reader of the form */
-    const char *id;   /* attribute id; NULL = none */
+    const char *id;   /* attribute id; NULL = none, or no link leads to its kind */
     const char *text; /* trimmed; NULL = none but blanks */
 } jv_xml_node;
 
@@ -33,6 +33,8 @@ typedef struct jv_xml_form {
     size_t n_words;
     /* Is this element read? name is never 0; type is 0 when it is absent or no word. */
     bool (*keep)(uint16_t parent, uint16_t name, uint16_t type);
+    const uint16_t *targets; /* words of elements that links lead to, ends with 0: their ids are
+                                kept, those of mere values are not */
 } jv_xml_form;
 
 typedef struct jv_xml_skip {
@@ -80,7 +82,7 @@ const char *jv_xml_text(const jv_xml *xml, jv_xml_at parent, uint16_t name);
 /* The same of a node itself. */
 const char *jv_xml_own_text(const jv_xml *xml, jv_xml_at at);
 
-/* Index all ids; double ones are reported. JV_ERR_MEMORY or JV_OK. */
+/* Index the ids; double ones are reported. JV_ERR_MEMORY or JV_OK. */
 jv_status jv_xml_index(jv_xml *xml, jv_diags *diags);
 /* The node of an id of `length` bytes; 0 = none. */
 jv_xml_at jv_xml_find(const jv_xml *xml, const char *id, size_t length);

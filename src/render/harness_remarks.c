@@ -139,11 +139,14 @@ static void add_assumed(const jv_harness_plan *plan, jv_text *out) {
     for (size_t i = 0; i < plan->harness->n_points; i++) {
         joints += plan->harness->points[i].joint != i && plan->harness->points[i].used;
     }
-    fates mates = count_fates(plan->mate_fate, plan->harness->n_mates);
-    if (mates.of[JV_HARNESS_KEPT] > 0) {
+    size_t mates = 0;
+    for (size_t i = 0; i < plan->harness->n_mates; i++) {
+        mates += plan->mate_fate[i] == JV_HARNESS_KEPT && isnan(plan->harness->mates[i].ohm);
+    }
+    if (mates > 0) {
         label(out, "assumed");
         jv_text_add(out, "the usual ohms of ");
-        add_count(out, mates.of[JV_HARNESS_KEPT], "mated cavity", "mated cavities");
+        add_count(out, mates, "mated cavity", "mated cavities");
         jv_text_add(out, "\n");
     }
     if (joints > 0) {

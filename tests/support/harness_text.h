@@ -53,7 +53,7 @@
     KBL_RING("X1", "")                             \
     KBL_RING("X2", "")                             \
     KBL_WIRE("o1", "1", KBL_LENGTH("DMU", "1000")) \
-        KBL_CONNECTION("k1", "o1", KBL_END("0", "p_X1") KBL_END("1", "p_X2") ends_more)
+    KBL_CONNECTION("k1", "o1", KBL_END("0", "p_X1") KBL_END("1", "p_X2") ends_more)
 
 /* Reads a text that is sound; shows what is wrong and fails otherwise. */
 jv_harness *harness_sound(const char *text);

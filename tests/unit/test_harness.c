@@ -103,7 +103,8 @@ static void a_missing_file_is_told(void **state) {
 /* The n-th allocation fails, for every n: a clean answer, and nothing is lost. */
 static void each_failed_allocation_is_a_clean_error(void **state) {
     (void)state;
-    static const char *const files[] = {"tests/harness/rear-jacks.kbl"};
+    static const char *const files[] = {"tests/harness/rear-jacks.kbl",
+                                        "tests/harness/feed-and-sensor.vec"};
     for (size_t i = 0; i < sizeof files / sizeof files[0]; i++) {
         failing_start(0);
         jv_diags d = {0};
@@ -218,6 +219,41 @@ static void sample_of_a_fuse_box(void **state) {
     jv_harness_free(&h);
 }
 
+static void sample_of_a_topology_without_lengths(void **state) {
+    (void)state;
+    static const struct {
+        const char *name, *from, *to;
+    } wires[] = {{"W1", "A1.1", "A2.1"}, {"W2", "A1.1", "A3.1"}, {"W3", "A1.1", "A2.1"}};
+    jv_harness *h = sample("routing_examples_vec210.vec");
+    assert_int_equal(jv_harness_content(h)->n_wires, 3);
+    for (size_t i = 0; i < 3; i++) {
+        const jv_harness_wire *w = harness_wire(h, wires[i].name);
+        assert_string_equal(harness_point(h, w->from), wires[i].from);
+        assert_string_equal(harness_point(h, w->to), wires[i].to);
+        assert_string_equal(w->colour, "BL");
+        assert_close(w->area_m2, 0.5e-6, 1e-12, 0.0);
+        assert_true(isnan(w->length_m) && isnan(w->routed_m));
+    }
+    harness_found(h, JV_CODE_HARNESS_ROUTE, "more than one routing"); /* W2 of two variants */
+    jv_harness_free(&h);
+}
+
+static void samples_of_part_masters(void **state) {
+    (void)state;
+    static const char *const names[] = {"housing_cap_vec200.vec", "multicore_wire_vec120.vec"};
+    for (size_t i = 0; i < 2; i++) {
+        jv_text path = {0};
+        jv_diags d = {0};
+        jv_harness *h = NULL;
+        jv_text_addf(&path, "%s/%s", getenv("JV_HARNESS_SAMPLES"), names[i]);
+        assert_int_equal(jv_harness_read_file(jv_text_str(&path), &d, &h), JV_ERR_INPUT);
+        harness_tells(&d, JV_CODE_HARNESS_NONE, "no harness found: the file describes 1 part");
+        assert_int_equal(d.errors, 1);
+        jv_text_clear(&path);
+        jv_diags_clear(&d);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(entities_that_multiply_are_refused),
@@ -233,6 +269,8 @@ int main(void) {
         cmocka_unit_test(sample_of_one_battery_cable),
         cmocka_unit_test(sample_of_a_generator_harness),
         cmocka_unit_test(sample_of_a_fuse_box),
+        cmocka_unit_test(sample_of_a_topology_without_lengths),
+        cmocka_unit_test(samples_of_part_masters),
     };
     int failed = cmocka_run_group_tests(tests, NULL, NULL);
     if (getenv("JV_HARNESS_SAMPLES") != NULL) {
