@@ -189,17 +189,19 @@ static double seconds_for(const double *errors, const double *seconds, double er
     return NAN;
 }
 
-static double process_seconds(void) {
+/* Processor time of the whole process and its shell, which other work on the machine does not
+ * count into; and what the clock says. */
+static double process_seconds(double *wall) {
     static const char command[] = "jackvolt sequence circuits/four-jacks.json \"up and down\" "
                                   "--set \"feed.size=4 AWG\" >/dev/null";
     double least = INFINITY;
-    for (int k = 0; k < 15; k++) {
-        double began = timing_wall();
-        int answer = system(command); /* a shell is in the time, too */
-        double took = timing_wall() - began;
-        if (answer != 0)
+    *wall = INFINITY;
+    for (int k = 0; k < 25; k++) {
+        double began = timing_wall(), used = timing_children();
+        if (system(command) != 0)
             return INFINITY;
-        least = fmin(least, took);
+        *wall = fmin(*wall, timing_wall() - began);
+        least = fmin(least, timing_children() - used);
     }
     return least;
 }
@@ -300,8 +302,10 @@ static void race_all(void **state) {
     compare(&our, &hand, "net solved by hand");
     missed +=
         verdict("msbdf's time over ours, same laws and solver, least", ratio, race_bar, true, "x");
-    missed += verdict("whole process, 118 s with four jacks", process_seconds(), process_bar_s,
+    double wall, used = process_seconds(&wall);
+    missed += verdict("whole process, 118 s with four jacks, processor time", used, process_bar_s,
                       false, "s");
+    printf("  the same by the clock, least: %.3g s\n", wall);
 }
 
 int main(void) {

@@ -5,6 +5,7 @@
 #include "jackvolt/memory.h"
 
 #include <stdlib.h>
+#include <sys/resource.h>
 #include <time.h>
 
 enum { MOST_REPEATS = 101 };
@@ -19,6 +20,13 @@ double timing_wall(void) {
     struct timespec t;
     clock_gettime(CLOCK_MONOTONIC, &t);
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+double timing_children(void) {
+    struct rusage r;
+    getrusage(RUSAGE_CHILDREN, &r);
+    return (double)(r.ru_utime.tv_sec + r.ru_stime.tv_sec) +
+           1e-6 * (double)(r.ru_utime.tv_usec + r.ru_stime.tv_usec);
 }
 
 static int by_size(const void *a, const void *b) {

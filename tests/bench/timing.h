@@ -6,7 +6,8 @@
 
 /* Processor time of this process, s: what others do on the machine counts less. */
 double timing_now(void);
-double timing_wall(void); /* s, monotonic */
+double timing_wall(void);     /* s, monotonic */
+double timing_children(void); /* processor time of children that have ended, s */
 
 /* Median of the processor seconds that each of `repeats` (1 .. 101) calls takes. */
 double timing_median(void (*work)(void *ctx), void *ctx, int repeats);

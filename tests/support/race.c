@@ -159,11 +159,11 @@ int race_net_rates(double t, const double y[], double f[], void *context) {
         s->ax[at[JV_AT_A]] = s->ax[at[JV_AT_B]] = 0.0;
         s->ax[at[JV_AT_OWN]] = 1.0;
     }
-    if (jv_lu_factor(s->lu, s->ax, false, NULL) != JV_OK)
+    if (jv_motion_factor(m) != JV_OK)
         return -1;
     for (int i = 0; i < s->n; i++)
         s->dx[i] = -s->f[i];
-    if (jv_lu_solve(s->lu, s->dx) != JV_OK)
+    if (jv_motion_solve(m, s->dx) != JV_OK)
         return -1;
     for (int i = 0; i < s->n; i++)
         s->x[i] += s->dx[i];

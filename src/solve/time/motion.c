@@ -137,6 +137,7 @@ void jv_motion_free(jv_motion **motion) {
         return;
     jv_motion *m = *motion;
     jv_system_free(&m->system);
+    jv_flat_clear(&m->flat);
     jv_free(m->bodies);
     jv_free(m->body_of);
     jv_arena_clear(&m->arena);

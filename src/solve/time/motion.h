@@ -5,6 +5,7 @@
 #include "circuit/body.h"
 #include "solve/point.h"
 #include "solve/system.h"
+#include "solve/time/flat.h"
 #include "solve/time/rodas.h"
 
 /* The network unknowns y (system.h) and the states x of the bodies obey
@@ -66,6 +67,7 @@ typedef struct jv_motion {
     double *k[JV_STAGES], *c3, *c4;
     double *g[JV_STAGES]; /* amps, then watts of each element */
     jv_wire *wires;
+    jv_flat flat; /* factors of the step's matrix, where the net is small */
     jv_rodas_weights weights;
     jv_lane_width width;
     double t_last, h_last; /* that step: from, and its full length before a cut */
@@ -104,6 +106,9 @@ jv_status jv_motion_fit(jv_motion *m, const double *held, bool *found, int *bad)
  */
 jv_status jv_motion_power(jv_motion *m, double most);
 
+/* Factors the matrix of the system, and solves with those factors: b becomes the solution. */
+jv_status jv_motion_factor(jv_motion *m);
+jv_status jv_motion_solve(jv_motion *m, double *b);
 /* One stage of the step m->h from now: its k and g. JV_ERR_UNSOLVED: a smaller step may serve. */
 jv_status jv_motion_stage(jv_motion *m, int stage);
 /* One step, not past `until`; sets t and now. JV_ERR_UNSOLVED when no step is small enough. */

@@ -4,12 +4,9 @@
 #include <math.h>
 #include <string.h>
 
-/* Inverse of a small matrix by elimination with pivots. */
-JV_LANE_BODY bool invert(size_t n, double a[JV_BODY_STATES][JV_BODY_STATES],
-                         double out[JV_BODY_STATES][JV_BODY_STATES]) {
-    for (size_t i = 0; i < n; i++)
-        for (size_t j = 0; j < n; j++)
-            out[i][j] = i == j ? 1.0 : 0.0;
+/* A small matrix becomes its inverse, by elimination with pivots. False: it has none. */
+JV_LANE_BODY bool invert(size_t n, double a[JV_BODY_STATES][JV_BODY_STATES]) {
+    size_t from[JV_BODY_STATES];
     for (size_t k = 0; k < n; k++) {
         size_t best = k;
         for (size_t i = k + 1; i < n; i++)
@@ -17,29 +14,31 @@ JV_LANE_BODY bool invert(size_t n, double a[JV_BODY_STATES][JV_BODY_STATES],
                 best = i;
         if (!(fabs(a[best][k]) > 0.0))
             return false;
+        from[k] = best;
         for (size_t j = 0; j < n && best != k; j++) {
             double swap = a[k][j];
             a[k][j] = a[best][j];
             a[best][j] = swap;
-            swap = out[k][j];
-            out[k][j] = out[best][j];
-            out[best][j] = swap;
         }
         double by = 1.0 / a[k][k];
-        for (size_t j = 0; j < n; j++) {
+        a[k][k] = 1.0;
+        for (size_t j = 0; j < n; j++)
             a[k][j] *= by;
-            out[k][j] *= by;
-        }
         for (size_t i = 0; i < n; i++) {
             double f = a[i][k];
             if (i == k || f == 0.0)
                 continue;
-            for (size_t j = 0; j < n; j++) {
+            a[i][k] = 0.0;
+            for (size_t j = 0; j < n; j++)
                 a[i][j] -= f * a[k][j];
-                out[i][j] -= f * out[k][j];
-            }
         }
     }
+    for (size_t k = n; k-- > 0;) /* what rows were exchanged, columns are */
+        for (size_t i = 0; i < n && from[k] != k; i++) {
+            double swap = a[i][k];
+            a[i][k] = a[i][from[k]];
+            a[i][from[k]] = swap;
+        }
     return true;
 }
 
@@ -57,14 +56,14 @@ static inline const room *of(const double *v) {
 /* The matrix of a body for the step: what couples is inverted, what only adds up follows. */
 static void slopes_of(jv_body *b, const jv_body_law *law, double ch) {
     size_t n = b->kind->n_states, core = b->core;
-    double shifted[JV_BODY_STATES][JV_BODY_STATES], inverse[JV_BODY_STATES][JV_BODY_STATES];
+    double inverse[JV_BODY_STATES][JV_BODY_STATES];
     for (size_t r = 0; r < core; r++)
         for (size_t c = 0; c < core; c++)
-            shifted[r][c] = (r == c ? 1.0 / ch : 0.0) - law->rate_x[r][c];
+            inverse[r][c] = (r == c ? 1.0 / ch : 0.0) - law->rate_x[r][c];
     if (core == JV_BODY_CORE) /* a motor's: with its numbers in the code */
-        invert(JV_BODY_CORE, shifted, inverse);
+        invert(JV_BODY_CORE, inverse);
     else
-        invert(core, shifted, inverse);
+        invert(core, inverse);
     memset(b->matrix, 0, sizeof b->matrix);
     memset(b->own, 0, sizeof b->own);
     memset(b->volts_by, 0, sizeof b->volts_by);
@@ -252,6 +251,21 @@ static void amps_and_watts(jv_motion *m, const double *values, const double *k, 
     }
 }
 
+jv_status jv_motion_factor(jv_motion *m) {
+    jv_system *s = m->system;
+    m->factors++;
+    if (s->n > JV_FLAT_MOST)
+        return jv_lu_factor(s->lu, s->ax, false, NULL);
+    return jv_flat_factor(&m->flat, s->n, s->ap, s->ai, s->ax);
+}
+
+jv_status jv_motion_solve(jv_motion *m, double *b) {
+    if (m->system->n > JV_FLAT_MOST)
+        return jv_lu_solve(m->system->lu, b);
+    jv_flat_solve(&m->flat, b);
+    return JV_OK;
+}
+
 jv_status jv_motion_stage(jv_motion *m, int stage) {
     jv_system *s = m->system;
     double ch = jv_rodas_gamma * m->h;
@@ -263,8 +277,7 @@ jv_status jv_motion_stage(jv_motion *m, int stage) {
         begin_bodies(m, ch);
         jv_system_evaluate(s);
         eliminate(m, ch);
-        m->factors++;
-        jv_status status = jv_lu_factor(s->lu, s->ax, false, NULL);
+        jv_status status = jv_motion_factor(m);
         if (status != JV_OK)
             return status;
     } else {
@@ -272,7 +285,7 @@ jv_status jv_motion_stage(jv_motion *m, int stage) {
         residual(m);
     }
     right_side(m);
-    jv_status status = jv_lu_solve(s->lu, m->rhs);
+    jv_status status = jv_motion_solve(m, m->rhs);
     if (status != JV_OK)
         return status;
     memcpy(m->k[stage], m->rhs, m->n_y * sizeof *m->rhs);
