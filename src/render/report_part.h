@@ -72,7 +72,8 @@ void jv_report_odds(jv_report_work *work, jv_tag *section, const jv_scatter_watc
 enum { JV_GUARD_CURVES = 4 };
 typedef struct jv_guard_curve {
     const jv_review_wire *wire;         /* the first of them */
-    const char *names;                  /* of all */
+    const char *names;                  /* of all for which a line has room */
+    size_t unnamed;                     /* of the others */
     double short_least_a, short_most_a; /* of all */
 } jv_guard_curve;
 /* The curves of a device that are drawn, weakest first; how many. */

@@ -39,6 +39,16 @@ static bool same(const jv_review_wire *a, const jv_review_wire *b) {
     return equal;
 }
 
+/* Names for which there is no room are counted. */
+static void add_name(jv_report_work *work, jv_guard_curve *curve, const char *name) {
+    static const double room = width - 150.0;
+    const char *longer = jv_report_printf(work, "%s, %s", curve->names, name);
+    if (!curve->unnamed && jv_svg_text_width(longer, 9.0) < room)
+        curve->names = longer;
+    else
+        curve->unnamed++;
+}
+
 /* The short of one more wire of the group. */
 static void take_short(jv_guard_curve *curve, const jv_review_wire *wire) {
     curve->short_least_a = fmin(curve->short_least_a, wire->short_least_a);
@@ -54,7 +64,7 @@ size_t jv_guard_curves(jv_report_work *work, const jv_review_device *d, jv_guard
         while (k < n && !same(curves[k].wire, wire))
             k++;
         if (k < n) {
-            curves[k].names = jv_report_printf(work, "%s, %s", curves[k].names, wire->part);
+            add_name(work, &curves[k], wire->part);
             take_short(&curves[k], wire);
             continue;
         }
@@ -62,7 +72,7 @@ size_t jv_guard_curves(jv_report_work *work, const jv_review_device *d, jv_guard
             if (k < JV_GUARD_CURVES)
                 curves[k] = curves[k - 1];
         if (k < JV_GUARD_CURVES) {
-            curves[k] = (jv_guard_curve){wire, wire->part, NAN, NAN};
+            curves[k] = (jv_guard_curve){wire, wire->part, 0, NAN, NAN};
             take_short(&curves[k], wire);
         }
         n += n < JV_GUARD_CURVES;
@@ -322,6 +332,19 @@ static double draw_entry(jv_guard_plot *g, const char *class_name, double x, dou
     return x + sample_wide + 5.0 + jv_svg_text_width(words, 10.0) + apart;
 }
 
+/* A row each: the number of the curve, and the cables that it is of. */
+static double draw_names(jv_guard_plot *g, double y, const jv_guard_curve *curves, size_t n) {
+    for (size_t i = 0; i < n; i++, y += row_high) {
+        const jv_guard_curve *c = &curves[i];
+        const char *more = c->unnamed ? jv_report_printf(g->work, " and %zu more", c->unnamed) : "";
+        draw_mark(g, left + 7.0, y - 3.5, i + 1);
+        jv_svg_text(g->page, g->svg, "small", left + 20.0, y - 0.5, "start",
+                    jv_report_printf(g->work, "carries %.0f A: %s%s", c->wire->carries_a, c->names,
+                                     more));
+    }
+    return y;
+}
+
 static void draw_key(jv_guard_plot *g, double y, const jv_guard_curve *curves, size_t n) {
     const jv_review_device *d = g->d;
     bool weak = d->curve.confidence == JV_WEAK, solid_wire = false, weak_wire = false;
@@ -351,7 +374,7 @@ void jv_report_guard(jv_report_work *work, jv_tag *section, const jv_review_devi
     find_range(&g);
     jv_guard_flow flows[FLOWS];
     size_t n_flows = gather_flows(&g, flows);
-    double height = top + high + axis_room + row_high * (double)n_flows + 14.0;
+    double height = top + high + axis_room + row_high * (double)(n_flows + n) + 18.0;
     const char *title = jv_report_printf(work, "Time against current of \"%s\"", d->part);
     jv_tag *figure = jv_report_figure(work, section, title);
     const char *opens =
@@ -380,5 +403,6 @@ void jv_report_guard(jv_report_work *work, jv_tag *section, const jv_review_devi
         draw_device(&g, amps, n_amps);
     for (size_t i = 0; i < n; i++)
         draw_cable(&g, curves[i].wire, i);
+    y = draw_names(&g, y + 4.0, curves, n);
     draw_key(&g, y, curves, n);
 }

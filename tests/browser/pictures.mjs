@@ -16,10 +16,16 @@ const wanted = [
     ['circuit', ['circuits/small-trailer.json', '--case', 'lifting'], '#circuit svg', 1000, 0.9],
     ['staircase', ['circuits/long-trailer.json', '--fault', 'ground stud: 20 mohm added'], '#stairs svg', 860, 0.9],
     ['sequence', ['circuits/corroded-stud.json', '--with', 'sequence'], '#sequence svg', 860, 0.9],
+    ['protection', ['circuits/small-trailer.json', '--with', 'review'], '#protection svg', 860, 0.9],
     ['odds', ['circuits/corroded-stud.json', '--with', 'odds', '--seed', '1'], '#odds svg', 860, 0.9],
     ['sheet', ['circuits/small-trailer.json', '--sheet', '--case', 'lifting'], 'main', 900, 0.6],
+    ['record', ['circuits/small-trailer.json', '--sheet', '--walk', path.join(scratch, 'walk.json')], 'main', 900, 0.6],
     ['owner', ['circuits/corroded-stud.json', '--owner'], 'main', 720, 0.6],
 ];
+
+// The walk of the record.
+spawnSync(path.join(build, 'jackvolt'), ['walk', 'circuits/small-trailer.json', 'sag', '--answers',
+    'docs/walks/sag.txt', '--save', path.join(scratch, 'walk.json'), '--quiet']);
 
 const browser = await Browser.start();
 try {
