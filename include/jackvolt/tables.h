@@ -145,6 +145,8 @@ jv_status jv_metal_read(const char *name, jv_metal *out);
  * "SXL", "TXL", "HDT", "SGT", "SGX", "STX", "SGR", "FLRY", ... ASCII case ignored). Where
  * texts differ: the lowest, the note names the other. */
 jv_status jv_table_insulation(const char *name, jv_figure *max_degC);
+/* The lowest of them all, degC: a conductor below it passes no limit. Looked up once. */
+double jv_table_insulation_coolest(void);
 const char *jv_table_insulation_name(size_t i); /* names known, for messages; NULL at the end */
 
 typedef enum jv_ampacity_table {

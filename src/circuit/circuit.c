@@ -34,6 +34,7 @@ void jv_circuit_free(jv_circuit **circuit) {
     jv_free(c->terminals);
     jv_free(c->parts);
     jv_free(c->slots);
+    jv_free(c->slot_keys);
     jv_free(c->watches);
     jv_free(c->cases);
     jv_free(c->plans);
@@ -139,11 +140,16 @@ int32_t jv_circuit_terminal(jv_circuit *c, const char *name) {
     return (int32_t)index;
 }
 
+static bool slot_room(jv_circuit *c) {
+    return grow(c, &c->slots, &c->cap_slots, c->n_slots, sizeof *c->slots) &&
+           grow(c, &c->slot_keys, &c->cap_slot_keys, c->n_slots, sizeof *c->slot_keys);
+}
+
 jv_part *jv_circuit_add_part(jv_circuit *c, const jv_part_kind *kind, const char *name) {
     if (!grow(c, &c->parts, &c->cap_parts, c->n_parts, sizeof *c->parts))
         return NULL;
-    /* Even a part without slots points into the array: there must be one. */
-    if (!grow(c, &c->slots, &c->cap_slots, c->n_slots, sizeof *c->slots))
+    /* Even a part without slots points into the arrays: there must be one. */
+    if (!slot_room(c))
         return NULL;
     if (!table_room(c, &c->part_table, &c->part_buckets, c->n_parts, part_at))
         return NULL;
@@ -163,8 +169,9 @@ jv_part *jv_circuit_add_part(jv_circuit *c, const jv_part_kind *kind, const char
 }
 
 jv_slot *jv_circuit_add_slot(jv_circuit *c, unsigned key) {
-    if (!grow(c, &c->slots, &c->cap_slots, c->n_slots, sizeof *c->slots))
+    if (!slot_room(c))
         return NULL;
+    c->slot_keys[c->n_slots] = (uint8_t)key;
     jv_slot *s = &c->slots[c->n_slots++];
     memset(s, 0, sizeof *s);
     s->key = (uint8_t)key;
@@ -335,7 +342,7 @@ size_t jv_circuit_find_case(const jv_circuit *c, const char *name) {
 
 size_t jv_circuit_memory(const jv_circuit *c) {
     return sizeof *c + c->arena.total + c->cap_terminals * sizeof *c->terminals +
-           c->cap_parts * sizeof *c->parts + c->cap_slots * sizeof *c->slots +
+           c->cap_parts * sizeof *c->parts + c->cap_slots * sizeof *c->slots + c->cap_slot_keys +
            c->cap_watches * sizeof *c->watches + c->cap_cases * sizeof *c->cases +
            (c->terminal_buckets + c->part_buckets) * sizeof(uint32_t);
 }

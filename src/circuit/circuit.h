@@ -166,6 +166,7 @@ struct jv_circuit {
     jv_part *parts;
     size_t n_parts;
     jv_slot *slots;
+    uint8_t *slot_keys; /* key of each slot: what a search looks through */
     size_t n_slots;
     jv_watch *watches;
     size_t n_watches;
@@ -174,7 +175,7 @@ struct jv_circuit {
     jv_plan *plans; /* sequences */
     size_t n_plans;
     /* growth and look-up, private to circuit.c */
-    size_t cap_terminals, cap_parts, cap_slots, cap_watches, cap_cases, cap_plans;
+    size_t cap_terminals, cap_parts, cap_slots, cap_slot_keys, cap_watches, cap_cases, cap_plans;
     uint32_t *terminal_table, *part_table;
     size_t terminal_buckets, part_buckets;
     bool out_of_memory;

@@ -5,10 +5,10 @@
 #include <string.h>
 
 const jv_slot *jv_part_slot(const jv_circuit *c, const jv_part *p, unsigned key) {
-    const jv_slot *s = c->slots + p->first_slot;
+    const uint8_t *keys = c->slot_keys + p->first_slot;
     for (uint32_t i = 0; i < p->n_slots; i++)
-        if (s[i].key == key)
-            return &s[i];
+        if (keys[i] == key)
+            return &c->slots[p->first_slot + i];
     return NULL;
 }
 

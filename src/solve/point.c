@@ -1,6 +1,7 @@
 /* point.c - semismooth Newton, states, continuation. SPDX-License-Identifier: MIT */
 #include "solve/point.h"
 
+#include "jackvolt/memory.h"
 #include "solve/laws.h"
 
 #include <math.h>
@@ -8,6 +9,8 @@
 
 /* A residual this small against |A||x| + |b| is rounding. */
 static const double converged_at = 1e-13;
+/* Enough for a look at what a change would do: some microvolts. */
+static const double glance = 1e-7;
 /* Good enough when rounding keeps it from falling further. */
 static const double acceptable = 1e-11;
 enum {
@@ -51,7 +54,7 @@ static jv_newton iterate(jv_system *s, bool warm) {
         memset(s->x, 0, (size_t)s->n * sizeof *s->x);
         memset(s->mode, 0, s->net->n_elements);
     }
-    double last = INFINITY;
+    double last = INFINITY, good = jv_greater(converged_at, s->enough);
     jv_largest largest = {0.0, 0.0};
     if (warm)
         largest = jv_system_largest(s);
@@ -64,7 +67,7 @@ static jv_newton iterate(jv_system *s, bool warm) {
         if (!isfinite(n.backward))
             return n;
         bool stuck = n.backward <= acceptable && n.backward > 0.5 * last;
-        if (!changed && (n.steps > 0 || warm) && (n.backward <= converged_at || stuck)) {
+        if (!changed && (n.steps > 0 || warm) && (n.backward <= good || stuck)) {
             n.converged = true;
             return n;
         }
@@ -281,4 +284,37 @@ jv_status jv_point_refine(jv_system *s, jv_point *out) {
     else
         out->outcome = out->power_share < 1.0 ? JV_POINT_CANNOT_DELIVER : JV_POINT_FOUND;
     return n.status;
+}
+
+jv_status jv_point_glance(jv_system *s, jv_point *out) {
+    s->enough = glance;
+    jv_status status = jv_point_refine(s, out);
+    s->enough = 0.0;
+    return status;
+}
+
+jv_status jv_state_keep(const jv_system *s, jv_state *out) {
+    out->x = jv_alloc((size_t)s->n + 1, sizeof *out->x);
+    out->mode = jv_alloc(s->net->n_elements + 1, sizeof *out->mode);
+    if (!out->x || !out->mode) {
+        jv_state_clear(out);
+        return JV_ERR_MEMORY;
+    }
+    memcpy(out->x, s->x, (size_t)s->n * sizeof *out->x);
+    memcpy(out->mode, s->mode, s->net->n_elements * sizeof *out->mode);
+    return JV_OK;
+}
+
+void jv_state_put_back(jv_system *s, const jv_state *state) {
+    if (!state->x)
+        return;
+    memcpy(s->x, state->x, (size_t)s->n * sizeof *state->x);
+    memcpy(s->mode, state->mode, s->net->n_elements * sizeof *state->mode);
+}
+
+void jv_state_clear(jv_state *state) {
+    jv_free(state->x);
+    jv_free(state->mode);
+    state->x = NULL;
+    state->mode = NULL;
 }

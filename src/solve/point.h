@@ -32,4 +32,18 @@ jv_status jv_point_find(jv_system *s, bool warm, jv_point *out);
 /* Solve for a net whose numbers were loaded again, states held (no settling). */
 jv_status jv_point_refine(jv_system *s, jv_point *out);
 
+/* The same, volts to some microvolts only: half the steps. */
+jv_status jv_point_glance(jv_system *s, jv_point *out);
+
+/* The unknowns and pieces of a system, to come back to without solving again. */
+typedef struct jv_state {
+    double *x;
+    int8_t *mode;
+} jv_state;
+/* *out is filled anew; JV_ERR_MEMORY. */
+jv_status jv_state_keep(const jv_system *s, jv_state *out);
+/* Nothing when nothing was kept. */
+void jv_state_put_back(jv_system *s, const jv_state *state);
+void jv_state_clear(jv_state *state);
+
 #endif

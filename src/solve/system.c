@@ -165,40 +165,92 @@ static jv_status make_pattern(jv_system *s, const jv_ends *ends) {
     return status;
 }
 
-/* Counts the entries of the matrix, repeats and all, and the slots. */
-static void number_unknowns(jv_system *s, const jv_ends *ends, size_t *n_entries, size_t *n_slots) {
-    size_t next = s->net->n_nodes, entries = s->net->n_nodes;
-    uint32_t at = 0;
+/* Hands out pieces of one block: a large one lies on huge pages, many small ones do not. Called
+ * first with base NULL for the size. */
+typedef struct jv_carver {
+    char *base;
+    size_t used;
+} jv_carver;
+
+static void *carve(jv_carver *c, size_t n, size_t size) {
+    enum { LINE = 64 };
+    void *piece = c->base ? c->base + c->used : NULL;
+    c->used += ((n + 1) * size + LINE - 1) / LINE * LINE;
+    return piece;
+}
+
+static void carve_by_element(jv_system *s, jv_carver *c) {
+    const size_t elements = s->net->n_elements, nodes = s->net->n_nodes;
+    s->lean = carve(c, elements, sizeof *s->lean);
+    s->i_now = carve(c, elements, sizeof *s->i_now);
+    s->r_now = carve(c, elements, sizeof *s->r_now);
+    s->current = carve(c, elements, sizeof *s->current);
+    s->slot_at = carve(c, elements, sizeof *s->slot_at);
+    s->pieces = carve(c, elements, sizeof *s->pieces);
+    s->diagonal = carve(c, nodes, sizeof *s->diagonal);
+    s->mode = carve(c, elements, sizeof *s->mode);
+    s->anchored = carve(c, nodes, sizeof *s->anchored);
+}
+
+typedef struct jv_counts {
+    size_t entries, slots; /* of the matrix, repeats and all */
+} jv_counts;
+
+static void carve_by_unknown(jv_system *s, const jv_counts *n, jv_carver *c) {
+    const size_t unknowns = (size_t)s->n;
+    s->x = carve(c, unknowns, sizeof *s->x);
+    s->f = carve(c, unknowns, sizeof *s->f);
+    s->scale = carve(c, unknowns, sizeof *s->scale);
+    s->dx = carve(c, unknowns, sizeof *s->dx);
+    s->ax = carve(c, n->entries, sizeof *s->ax);
+    s->ai = carve(c, n->entries, sizeof *s->ai);
+    s->ap = carve(c, unknowns + 1, sizeof *s->ap);
+    s->slot = carve(c, n->slots, sizeof *s->slot);
+    s->sums = carve(c, 2 * s->n_pieces, sizeof *s->sums);
+}
+
+static bool allocate_by_element(jv_system *s) {
+    jv_carver c = {NULL, 0};
+    carve_by_element(s, &c);
+    c = (jv_carver){s->by_element = jv_alloc(1, c.used), 0};
+    if (!c.base)
+        return false;
+    carve_by_element(s, &c);
+    memset(s->mode, 0, s->net->n_elements);
+    memset(s->i_now, 0, s->net->n_elements * sizeof *s->i_now);
+    memset(s->r_now, 0, s->net->n_elements * sizeof *s->r_now);
+    return true;
+}
+
+/* Numbers the unknown currents and the slots. */
+static jv_counts number_unknowns(jv_system *s, const jv_ends *ends) {
+    size_t next = s->net->n_nodes;
+    jv_counts n = {s->net->n_nodes, 0};
     for (size_t i = 0; i < s->net->n_elements; i++) {
         jv_law law = (jv_law)ends[i].law;
-        s->lean[i].open = ends[i].open;
+        size_t slots = jv_law_slots(law);
         bool has_current = jv_law_has_current(law);
+        s->lean[i].open = ends[i].open;
         s->current[i] = has_current ? (int32_t)next++ : -1;
         if (law != JV_SERIES)
             s->pieces[s->n_pieces++] = (uint32_t)i;
-        s->slot_at[i] = at;
-        at += (uint32_t)jv_law_slots(law);
-        entries += jv_law_slots(law) + (has_current ? 2 : 0);
+        s->slot_at[i] = (uint32_t)n.slots;
+        n.slots += slots;
+        n.entries += slots + (has_current ? 2 : 0);
     }
     s->n = (int)next;
-    *n_entries = entries;
-    *n_slots = at;
+    return n;
 }
 
-static jv_status allocate_vectors(jv_system *s, size_t n_entries, size_t n_slots) {
-    size_t n = (size_t)s->n + 1;
-    s->ap = jv_alloc(n, sizeof *s->ap);
-    s->ai = jv_alloc(n_entries + 1, sizeof *s->ai);
-    s->ax = jv_alloc(n_entries + 1, sizeof *s->ax);
-    s->slot = jv_alloc(n_slots + 1, sizeof *s->slot);
-    s->sums = jv_alloc(2 * s->n_pieces + 1, sizeof *s->sums);
-    s->x = jv_zalloc(n, sizeof *s->x);
-    s->f = jv_alloc(n, sizeof *s->f);
-    s->dx = jv_alloc(n, sizeof *s->dx);
-    s->scale = jv_alloc(n, sizeof *s->scale);
-    if (!s->ap || !s->ai || !s->ax || !s->slot || !s->sums || !s->x || !s->f || !s->dx || !s->scale)
-        return JV_ERR_MEMORY;
-    return JV_OK;
+static bool allocate_by_unknown(jv_system *s, const jv_counts *n) {
+    jv_carver c = {NULL, 0};
+    carve_by_unknown(s, n, &c);
+    c = (jv_carver){s->by_unknown = jv_alloc(1, c.used), 0};
+    if (!c.base)
+        return false;
+    carve_by_unknown(s, n, &c);
+    memset(s->x, 0, (size_t)s->n * sizeof *s->x);
+    return true;
 }
 
 static int32_t root_of(int32_t *parent, int32_t i) {
@@ -260,22 +312,10 @@ static jv_status list_settling(jv_system *s) {
 }
 
 static jv_status set_up(jv_system *s, const jv_ends *ends) {
-    size_t elements = s->net->n_elements + 1, nodes = s->net->n_nodes + 1, n_entries = 0,
-           n_slots = 0;
-    s->current = jv_alloc(elements, sizeof *s->current);
-    s->slot_at = jv_alloc(elements, sizeof *s->slot_at);
-    s->mode = jv_zalloc(elements, sizeof *s->mode);
-    s->pieces = jv_alloc(elements, sizeof *s->pieces);
-    s->lean = jv_alloc(elements, sizeof *s->lean);
-    s->i_now = jv_zalloc(elements, sizeof *s->i_now);
-    s->r_now = jv_zalloc(elements, sizeof *s->r_now);
-    s->diagonal = jv_alloc(nodes, sizeof *s->diagonal);
-    s->anchored = jv_zalloc(nodes, sizeof *s->anchored);
-    if (!s->current || !s->slot_at || !s->mode || !s->pieces || !s->lean || !s->i_now ||
-        !s->r_now || !s->diagonal || !s->anchored)
+    if (!allocate_by_element(s))
         return JV_ERR_MEMORY;
-    number_unknowns(s, ends, &n_entries, &n_slots);
-    jv_status status = allocate_vectors(s, n_entries, n_slots);
+    jv_counts counts = number_unknowns(s, ends);
+    jv_status status = allocate_by_unknown(s, &counts) ? JV_OK : JV_ERR_MEMORY;
     if (status == JV_OK)
         status = make_pattern(s, ends);
     if (status == JV_OK)
@@ -308,13 +348,10 @@ void jv_system_free(jv_system **system) {
     if (!system || !*system)
         return;
     jv_system *s = *system;
-    void *const blocks[] = {s->ap,       s->ai,     s->ax,       s->x,       s->f,
-                            s->scale,    s->dx,     s->slot,     s->current, s->slot_at,
-                            s->mode,     s->pieces, s->diagonal, s->i_now,   s->r_now,
-                            s->anchored, s->sums,   s->lean,     s->settling};
     jv_lu_free(&s->lu);
-    for (size_t i = 0; i < sizeof blocks / sizeof blocks[0]; i++)
-        jv_free(blocks[i]);
+    jv_free(s->by_element);
+    jv_free(s->by_unknown);
+    jv_free(s->settling);
     jv_free(s);
     *system = NULL;
 }

@@ -68,8 +68,10 @@ typedef struct jv_system {
     /* Loads the numbers again when a state has changed; NULL = jv_net_load of all parts. */
     void (*reload)(void *ctx);
     void *reload_ctx;
+    double enough;      /* residual over scale that will do; 0 = rounding */
     double power_share; /* POWER laws ask for this share of their power */
     jv_lu *lu;
+    void *by_element, *by_unknown; /* the two blocks that all but settling lies in */
 } jv_system;
 
 /* Slots of an element whose current j is an unknown: the entries of its own row j in the columns of

@@ -31,27 +31,65 @@ static double battery_share(const jv_scene *s, const jv_fault *f, bool high) {
     return high ? m.ohm_high_share : m.ohm_low_share;
 }
 
-static bool is_assumed_ohm(const jv_circuit *c, const jv_part *p, const jv_slot *slot) {
-    (void)c;
+static bool is_assumed_ohm(const jv_part *p, const jv_slot *slot) {
     const jv_key *key = &p->kind->keys[slot->key];
     return slot->origin == JV_FALLBACK && key->type == JV_KEY_QUANTITY &&
            key->dim == JV_DIM_RESISTANCE && !p->kind->is_motor;
 }
 
+/* The parts that may be off, and the slot values to load them from. */
+typedef struct jv_doubtful {
+    const jv_doubt *d;
+    uint32_t *parts;
+    size_t n_parts;
+    double *x;
+} jv_doubtful;
+
+static bool has_assumed_ohm(const jv_circuit *c, const jv_part *p) {
+    for (size_t k = p->first_slot; k < p->first_slot + p->n_slots; k++)
+        if (is_assumed_ohm(p, &c->slots[k]))
+            return true;
+    return false;
+}
+
+static jv_status gather(const jv_doubt *d, jv_doubtful *out) {
+    const jv_net *net = d->system->net;
+    const jv_circuit *c = net->circuit;
+    *out = (jv_doubtful){.d = d};
+    out->parts = jv_alloc(c->n_parts + d->n_batteries + 1, sizeof *out->parts);
+    out->x = jv_alloc(c->n_slots + 1, sizeof *out->x);
+    if (!out->parts || !out->x)
+        return JV_ERR_MEMORY;
+    memcpy(out->x, net->nominal, c->n_slots * sizeof *out->x);
+    for (size_t i = 0; i < c->n_parts; i++)
+        if (has_assumed_ohm(c, &c->parts[i]))
+            out->parts[out->n_parts++] = (uint32_t)i;
+    for (size_t k = 0; k < d->n_batteries; k++)
+        out->parts[out->n_parts++] = d->batteries[k].part;
+    return JV_OK;
+}
+
+/* No part's numbers hang on another's slots: the others stay as they are, warm. */
+static void load(const jv_doubtful *w, const double *x) {
+    jv_net *net = w->d->system->net;
+    net->scene.x = x;
+    for (size_t k = 0; k < w->n_parts; k++)
+        jv_net_load_part(net, w->parts[k]);
+}
+
 /* Slot values with every assumed ohm at one end. */
-static void fill(const jv_circuit *c, bool high, double *x) {
-    for (size_t i = 0; i < c->n_parts; i++) {
-        const jv_part *p = &c->parts[i];
-        for (size_t k = p->first_slot; k < p->first_slot + p->n_slots; k++) {
-            const jv_value *v = &c->slots[k].value;
-            x[k] = v->nominal;
-            if (is_assumed_ohm(c, p, &c->slots[k]))
-                x[k] = high ? v->high : v->low;
-        }
+static void fill(const jv_doubtful *w, bool high) {
+    const jv_circuit *c = w->d->system->net->circuit;
+    for (size_t i = 0; i < w->n_parts; i++) {
+        const jv_part *p = &c->parts[w->parts[i]];
+        for (size_t k = p->first_slot; k < p->first_slot + p->n_slots; k++)
+            if (is_assumed_ohm(p, &c->slots[k]))
+                w->x[k] = high ? c->slots[k].value.high : c->slots[k].value.low;
     }
 }
 
-static jv_status see(const jv_doubt *d, bool high, double *x, double *seen) {
+static jv_status see(const jv_doubtful *w, bool high, double *seen) {
+    const jv_doubt *d = w->d;
     jv_net *net = d->system->net;
     const jv_circuit *c = net->circuit;
     jv_point point;
@@ -59,28 +97,43 @@ static jv_status see(const jv_doubt *d, bool high, double *x, double *seen) {
         d->batteries[k].value = 1.0;
         d->batteries[k].value = battery_share(&net->scene, &d->batteries[k], high);
     }
-    fill(c, high, x);
-    jv_net_load(net, x);
-    jv_status status = jv_point_refine(d->system, &point);
+    fill(w, high);
+    load(w, w->x);
+    jv_status status = jv_point_glance(d->system, &point);
     bool found = status == JV_OK && point.outcome != JV_POINT_NOT_FOUND;
     for (size_t k = 0; k < c->n_watches; k++)
         seen[k] = found ? jv_watch_seen(&net->scene, &c->watches[k], point.v) : NAN;
     return status == JV_ERR_MEMORY ? status : JV_OK;
 }
 
-jv_status jv_doubt_find(const jv_doubt *d, double *low_v, double *high_v) {
-    jv_net *net = d->system->net;
-    double *x = jv_zalloc(net->circuit->n_slots + 1, sizeof *x);
-    if (!x)
-        return JV_ERR_MEMORY;
-    jv_status status = see(d, true, x, low_v);
-    if (status == JV_OK)
-        status = see(d, false, x, high_v);
-    for (size_t k = 0; k < d->n_batteries; k++)
-        d->batteries[k].value = 1.0;
-    jv_net_load(net, NULL);
+static jv_status put_back(const jv_doubtful *w, const jv_state *before) {
     jv_point point;
-    jv_status back = jv_point_refine(d->system, &point);
-    jv_free(x);
-    return status == JV_OK && back == JV_ERR_MEMORY ? back : status;
+    for (size_t k = 0; k < w->d->n_batteries; k++)
+        w->d->batteries[k].value = 1.0;
+    load(w, w->d->system->net->nominal);
+    jv_state_put_back(w->d->system, before);
+    return jv_point_refine(w->d->system, &point) == JV_ERR_MEMORY ? JV_ERR_MEMORY : JV_OK;
+}
+
+jv_status jv_doubt_find(const jv_doubt *d, double *low_v, double *high_v) {
+    jv_doubtful w;
+    jv_state before = {0};
+    for (size_t k = 0; k < d->system->net->circuit->n_watches; k++)
+        low_v[k] = high_v[k] = NAN;
+    jv_status status = gather(d, &w);
+    if (status == JV_OK && w.n_parts) {
+        status = jv_state_keep(d->system, &before);
+        if (status == JV_OK)
+            status = see(&w, true, low_v);
+        if (status == JV_OK)
+            status = see(&w, false, high_v);
+        if (before.x) {
+            jv_status back = put_back(&w, &before);
+            status = status == JV_OK ? back : status;
+        }
+        jv_state_clear(&before);
+    }
+    jv_free(w.parts);
+    jv_free(w.x);
+    return status;
 }

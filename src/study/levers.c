@@ -27,7 +27,7 @@ static double excess(jv_lever *l, double amount) {
     jv_system *s = l->bench->system;
     jv_point point;
     l->alter(l, amount);
-    jv_status status = jv_point_refine(s, &point);
+    jv_status status = jv_point_glance(s, &point);
     double volts = NAN;
     if (status == JV_ERR_MEMORY)
         l->status = status;
@@ -173,10 +173,13 @@ static double ohms_on(const jv_lever_bench *b, const jv_watch *w, jv_side side, 
 }
 
 jv_status jv_levers_find(const jv_lever_bench *b, const jv_watch *w, jv_levers *out) {
-    jv_status status = JV_OK;
     out->feed_ohm = out->return_ohm = out->charge = out->load = NAN;
     if (!b->way->n)
         return JV_OK;
+    jv_state before = {0};
+    jv_status status = jv_state_keep(b->system, &before);
+    if (status != JV_OK)
+        return status;
     out->feed_ohm = ohms_on(b, w, JV_SIDE_PLUS, &status);
     out->return_ohm = ohms_on(b, w, JV_SIDE_RETURN, &status);
     jv_lever load = {.bench = b, .watch = w, .alter = scale_load, .undo = restore_load};
@@ -195,6 +198,8 @@ jv_status jv_levers_find(const jv_lever_bench *b, const jv_watch *w, jv_levers *
             status = charge.status;
     }
     jv_point point;
+    jv_state_put_back(b->system, &before);
+    jv_state_clear(&before);
     jv_status back = jv_point_refine(b->system, &point);
     return status == JV_OK && back == JV_ERR_MEMORY ? back : status;
 }

@@ -251,6 +251,24 @@ jv_status jv_table_insulation(const char *name, jv_figure *max_degC) {
     return JV_OK;
 }
 
+static double coolest_limit = INFINITY;
+
+static void look_coolest_up(void) {
+    const jv_table *t = &jv_rows_insulation;
+    for (size_t row = 0; row < t->row_count; row++) {
+        jv_figure f;
+        if (jv_look_number(t, row, "highest continuous", 1.0, &f) == JV_OK) {
+            coolest_limit = fmin(coolest_limit, f.value);
+        }
+    }
+}
+
+double jv_table_insulation_coolest(void) {
+    static pthread_once_t once = PTHREAD_ONCE_INIT;
+    pthread_once(&once, look_coolest_up);
+    return coolest_limit;
+}
+
 const char *jv_table_insulation_name(size_t i) {
     const jv_table *t = &jv_rows_insulation;
     for (size_t row = 0; row < t->row_count; row++) {

@@ -158,6 +158,8 @@ void jv_cable_remark(const jv_scene *s, const jv_part *p, const jv_element *e, s
     (void)v;
     (void)r;
     (void)n;
+    if (!(e->temperature_c > jv_table_insulation_coolest()))
+        return; /* or nobody knows */
     if (e->heat && e->temperature_c >= e->heat->limit_c) {
         jv_remark(out, true, "finds no temperature that lasts at %.0f A: it burns", fabs(i[0]));
         return;
@@ -166,8 +168,7 @@ void jv_cable_remark(const jv_scene *s, const jv_part *p, const jv_element *e, s
     static const char weakest[] = "GPT";
     const jv_slot *name = jv_part_slot(s->circuit, p, JV_CABLE_INSULATION);
     jv_figure limit;
-    if (isnan(e->temperature_c) ||
-        jv_table_insulation(name ? name->text : weakest, &limit) != JV_OK ||
+    if (jv_table_insulation(name ? name->text : weakest, &limit) != JV_OK ||
         e->temperature_c <= limit.value)
         return;
     double warm_f = fahrenheit(e->temperature_c), limit_f = fahrenheit(limit.value);
