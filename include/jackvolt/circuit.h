@@ -41,7 +41,8 @@ size_t jv_circuit_memory(const jv_circuit *c);
 typedef struct jv_faults jv_faults;
 jv_faults *jv_faults_new(void); /* NULL when memory is short */
 void jv_faults_free(jv_faults **faults);
-/* Read one fault. JV_ERR_INPUT: reasons in d (place: the text itself as given). */
+/* Read one fault. JV_ERR_INPUT: reasons in d (place: a column of "--fault", the text
+ * as given). */
 jv_status jv_faults_add(jv_faults *faults, const jv_circuit *c, const char *text, jv_diags *d);
 
 #endif

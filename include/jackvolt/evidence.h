@@ -38,6 +38,10 @@ jv_status jv_evidence_take(jv_finder *f, const jv_circuit *c, const char *text, 
 jv_status jv_meter_take(const char *text, jv_meter *meter, bool *no_clamp, bool *no_ohms,
                         jv_diags *diags);
 
+/* Append a symptom, by its number in the order added (proofs not counted), in the words in which it
+ * is written: "low-voltage stop" trips in "lifting". Nothing when there is none of that number. */
+void jv_symptom_print(const jv_finder *f, size_t symptom, jv_text *out);
+
 /* The suspect that a person means: its words, or words that only it has; JV_FIND_NONE with a fault
  * in diags. */
 size_t jv_suspect_take(const jv_finder *f, const char *text, jv_diags *diags);

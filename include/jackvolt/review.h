@@ -110,6 +110,9 @@ typedef struct jv_review {
 
 /* Judge. *out must be freed with jv_review_free; the circuit must outlive it. JV_ERR_MEMORY. */
 jv_status jv_review_run(const jv_circuit *c, jv_review **out);
+/* The same with faults in it (NULL = none): every operating point has them. What guards what, and
+ * the shorts that are tried, stay those of the design. */
+jv_status jv_review_run_with(const jv_circuit *c, const jv_faults *faults, jv_review **out);
 void jv_review_free(jv_review **review); /* takes NULL, leaves NULL */
 
 /* Many files. One entry a file, in the order given. */

@@ -369,9 +369,25 @@ static int32_t find_named(const jv_circuit *c, const char *text, const char **wo
     return -1; /* name: what stands before the first colon */
 }
 
-static jv_place place_of(const char *text) {
-    jv_place place = {NULL, text, 0, 0};
-    return place;
+/* Reports at a byte of the text, which is shown as the line of a file is. */
+static void report(jv_diags *d, const char *text, size_t offset, jv_code code, const char *hint,
+                   const char *message, ...) __attribute__((format(printf, 6, 7)));
+
+static void report(jv_diags *d, const char *text, size_t offset, jv_code code, const char *hint,
+                   const char *message, ...) {
+    jv_text said = {0}, before = {0};
+    va_list args;
+    va_start(args, message);
+    jv_text_vaddf(&said, message, args);
+    va_end(args);
+    jv_text_add_n(&before, text, offset);
+    jv_place place = {"--fault", NULL, 1, jv_text_columns(jv_text_str(&before)) + 1};
+    jv_diag_add(d, JV_ERROR, code, &place, hint, "%s", jv_text_str(&said));
+    if (strlen(text) <= JV_DIAG_LINE)
+        jv_diag_source_line(d, text, strlen(text));
+    d->out_of_memory |= said.failed || before.failed;
+    jv_text_clear(&said);
+    jv_text_clear(&before);
 }
 
 static void report_no_part(const jv_circuit *c, const char *text, const char *name, jv_diags *d) {
@@ -390,9 +406,8 @@ static void report_no_part(const jv_circuit *c, const char *text, const char *na
         jv_text_addf(&hint, "Did you mean \"%s\"?", best);
     else
         jv_text_add(&hint, "'jackvolt drop FILE' lists the parts of a file.");
-    jv_place place = place_of(text);
-    jv_diag_add(d, JV_ERROR, JV_CODE_PART_UNKNOWN, &place, jv_text_str(&hint),
-                "there is no part \"%s\" to put a fault in", name);
+    report(d, text, 0, JV_CODE_PART_UNKNOWN, jv_text_str(&hint),
+           "there is no part \"%s\" to put a fault in", name);
     if (hint.failed)
         d->out_of_memory = true;
     jv_text_clear(&hint);
@@ -421,8 +436,9 @@ static void list_words(jv_text *out, const jv_part *p) {
     jv_text_add(out, p->kind->n_failures ? "." : "This kind of part has no way to fail.");
 }
 
-static void report_words(jv_match *m, const char *text, const char *words, jv_diags *d) {
-    jv_place place = place_of(text);
+/* words: the text behind the part's name, which begins at a byte of it. */
+static void report_words(jv_match *m, const char *text, size_t offset, const char *words,
+                         jv_diags *d) {
     jv_text hint = {0};
     bool near = false;
     for (size_t i = 0; i < m->p->kind->n_failures && !near; i++)
@@ -430,14 +446,14 @@ static void report_words(jv_match *m, const char *text, const char *words, jv_di
     if (near) {
         jv_text_add(&hint, jv_text_str(&m->better));
         if (hint.length)
-            jv_text_add_char(&hint, ' ');
+            jv_text_add(&hint, hint.data[hint.length - 1] == '?' ? " " : ". ");
         list_words(&hint, m->p);
-        jv_diag_add(d, JV_ERROR, m->wrong, &place, jv_text_str(&hint), "in fault \"%s\": %s", words,
-                    jv_text_str(&m->why));
+        report(d, text, offset, m->wrong, jv_text_str(&hint), "in fault \"%s\": %s", words,
+               jv_text_str(&m->why));
     } else {
         list_words(&hint, m->p);
-        jv_diag_add(d, JV_ERROR, JV_CODE_FAULT_FORM, &place, jv_text_str(&hint),
-                    "%s \"%s\" cannot fail in the way \"%s\"", m->p->kind->name, m->p->name, words);
+        report(d, text, offset, JV_CODE_FAULT_FORM, jv_text_str(&hint),
+               "%s \"%s\" cannot fail in the way \"%s\"", m->p->kind->name, m->p->name, words);
     }
     if (hint.failed || m->why.failed || m->better.failed)
         d->out_of_memory = true;
@@ -476,7 +492,7 @@ static jv_status read_words(jv_faults *faults, const jv_circuit *c, uint32_t par
     else if (found)
         status = keep(faults, &m.fault);
     else
-        report_words(&m, text, jv_text_str(&bare), d);
+        report_words(&m, text, (size_t)(words - text), jv_text_str(&bare), d);
     jv_text_clear(&bare);
     jv_text_clear(&m.why);
     jv_text_clear(&m.better);
@@ -495,10 +511,9 @@ jv_status jv_faults_add(jv_faults *faults, const jv_circuit *c, const char *text
     } else if (words) {
         report_no_part(c, text, jv_text_str(&name), d);
     } else {
-        jv_place place = place_of(text);
-        jv_diag_add(d, JV_ERROR, JV_CODE_FAULT_FORM, &place,
-                    "Write the part, a colon and what is wrong: \"ground stud: 35 mohm added\".",
-                    "fault \"%s\" has no colon", text);
+        report(d, text, 0, JV_CODE_FAULT_FORM,
+               "Write the part, a colon and what is wrong: \"ground stud: 35 mohm added\".",
+               "fault \"%s\" has no colon", text);
     }
     jv_text_clear(&name);
     return d->out_of_memory ? JV_ERR_MEMORY : status;

@@ -75,6 +75,11 @@ static inline double jv_shown_v(double v) {
     return v > -0.005 && v < 0.005 ? 0.0 : v;
 }
 
+/* degC as degF: remarks say both, since they do not know the units of the page. */
+static inline double jv_shown_f(double c) {
+    return 1.8 * c + 32.0;
+}
+
 typedef struct jv_wiring jv_wiring; /* collects elements while a net is built (net.h) */
 
 /* A way to fail. The words after "PART: " in --fault are matched against `words`,

@@ -107,7 +107,7 @@ static jv_status solve(cli_job *job, const cli_circuit *given, cli_studies *s) {
             status = JV_OK; /* nothing that runs: no section */
     }
     if (status == JV_OK && is_asked(job, "review"))
-        status = jv_review_run(given->circuit, &s->review);
+        status = jv_review_run_with(given->circuit, given->faults, &s->review);
     if (status == JV_OK && is_asked(job, "odds")) {
         jv_scatter_options o = {.case_name = cli_value(&job->args, "case"),
                                 .faults = given->faults,

@@ -1,4 +1,5 @@
 /* find_json.c - the fault finder for scripts. SPDX-License-Identifier: MIT */
+#include "jackvolt/evidence.h"
 #include "jackvolt/render.h"
 #include "render/find_out.h"
 
@@ -113,7 +114,12 @@ static void add_why(jv_json *j, jv_json_node *root, jv_finder *f, size_t why) {
             jv_json_number(j, e, "expected", reasons[k].expected, "not known, or open");
             jv_json_number(j, e, "sd", reasons[k].sd, "not known");
         } else {
+            jv_text words = {0};
+            jv_symptom_print(f, reasons[k].symptom, &words);
             jv_json_number(j, e, "symptom", (double)reasons[k].symptom + 1.0, NULL);
+            jv_json_text(j, e, "words", jv_text_str(&words));
+            j->failed |= words.failed;
+            jv_text_clear(&words);
         }
         jv_json_number(j, e, "bits", reasons[k].for_it, NULL);
         jv_json_number(j, e, "probability_after", reasons[k].odds_after, NULL);

@@ -1,13 +1,53 @@
 /* find_text.c - the fault finder for a person. SPDX-License-Identifier: MIT */
+#include "jackvolt/evidence.h"
 #include "jackvolt/render.h"
 #include "render/find_out.h"
 #include "render/paint.h"
 #include "render/text_table.h"
 
 #include <math.h>
+#include <string.h>
 
 enum { INDENT = 2, ROWS = 8, EXPLAINED = 3, BAR = 20 };
+/* Columns that stand beside the words of each table, spaces between them included. */
+enum { BESIDE_ODDS = 33, BESIDE_REASONS = 35, BESIDE_BANDS = 26, LEAST_WORDS = 20 };
 static const double percent = 100.0;
+
+/* Words cut into lines of a table's column. */
+typedef struct words_lines {
+    jv_text text;
+    const char *next; /* "" at the end */
+} words_lines;
+
+static words_lines cut(const char *words, const jv_style *style, size_t beside) {
+    words_lines l = {{0}, ""};
+    size_t room = style->width > beside + LEAST_WORDS ? style->width - beside : LEAST_WORDS;
+    jv_wrap(&l.text, words, 0, room);
+    l.next = jv_text_str(&l.text);
+    return l;
+}
+
+/* The next line as a cell. */
+static void next_cell(jv_text_table *t, words_lines *l) {
+    jv_text line = {0};
+    size_t n = strcspn(l->next, "\n");
+    jv_text_add_n(&line, l->next, n);
+    l->next += n + (l->next[n] == '\n');
+    jv_text_table_cell(t, jv_text_str(&line), JV_TINT_NONE);
+    t->failed |= line.failed || l->text.failed;
+    jv_text_clear(&line);
+}
+
+/* The lines that are left, each a row with `before` empty cells in front. */
+static void rest_rows(jv_text_table *t, words_lines *l, size_t before) {
+    while (*l->next) {
+        jv_text_table_row(t);
+        for (size_t k = 0; k < before; k++)
+            jv_text_table_cell(t, NULL, JV_TINT_NONE);
+        next_cell(t, l);
+    }
+    jv_text_clear(&l->text);
+}
 
 static void print_ranked(const jv_finder *f, const jv_style *style, jv_text *out) {
     size_t n;
@@ -21,20 +61,22 @@ static void print_ranked(const jv_finder *f, const jv_style *style, jv_text *out
     for (size_t k = 0; k < n && k < ROWS && (!k || odds[k].probability >= JV_ODDS_LISTED); k++) {
         jv_text_table_row(&t);
         jv_text_table_number(&t, (double)k + 1.0, 0);
-        jv_text_table_cell(&t, jv_finder_suspect(f, odds[k].suspect)->words, JV_TINT_NONE);
+        words_lines words = cut(jv_finder_suspect(f, odds[k].suspect)->words, style, BESIDE_ODDS);
+        next_cell(&t, &words);
         jv_bar(&cell, odds[k].probability, BAR, style->ascii);
         jv_text_table_cell(&t, jv_text_str(&cell), JV_TINT_NONE);
         jv_text_clear(&cell);
         jv_text_addf(&cell, "%.0f %%", percent * odds[k].probability);
         jv_text_table_cell(&t, jv_text_str(&cell), JV_TINT_NONE);
         jv_text_clear(&cell);
+        rest_rows(&t, &words, 1);
     }
     jv_text_table_print(&t, style, INDENT, out);
 }
 
 /* --- for and against --- */
 
-static void reason_row(jv_text_table *t, jv_finder *f, const jv_reason *r) {
+static void reason_row(jv_text_table *t, jv_finder *f, const jv_reason *r, const jv_style *style) {
     const jv_check *v = jv_finder_check(f, r->check);
     jv_text cell = {0};
     jv_text_table_row(t);
@@ -42,12 +84,15 @@ static void reason_row(jv_text_table *t, jv_finder *f, const jv_reason *r) {
     jv_text_table_cell(t, jv_text_str(&cell), r->for_it < 0.0 ? JV_TINT_BAD : JV_TINT_GOOD);
     jv_text_clear(&cell);
     if (!v) {
-        jv_text_addf(&cell, "symptom %zu", r->symptom + 1);
-        jv_text_table_cell(t, jv_text_str(&cell), JV_TINT_NONE);
+        jv_symptom_print(f, r->symptom, &cell);
+        words_lines seen = cut(jv_text_str(&cell), style, BESIDE_REASONS);
         jv_text_clear(&cell);
+        next_cell(t, &seen);
+        rest_rows(t, &seen, 1);
         return;
     }
-    jv_text_table_cell(t, v->text, JV_TINT_NONE);
+    words_lines words = cut(v->text, style, BESIDE_REASONS);
+    next_cell(t, &words);
     if (v->kind == JV_CHECK_LOOK)
         jv_text_add(&cell, r->value > 0.0 ? "looks bad" : "looks good");
     else
@@ -59,6 +104,7 @@ static void reason_row(jv_text_table *t, jv_finder *f, const jv_reason *r) {
     jv_text_table_cell(t, jv_text_str(&cell), JV_TINT_NONE);
     t->failed |= cell.failed;
     jv_text_clear(&cell);
+    rest_rows(t, &words, 1);
 }
 
 static jv_status print_reasons(jv_finder *f, size_t suspect, const jv_style *style, jv_text *out) {
@@ -68,29 +114,36 @@ static jv_status print_reasons(jv_finder *f, size_t suspect, const jv_style *sty
     jv_status status = jv_finder_explain(f, suspect, &reasons, &n);
     if (status != JV_OK || n == 0)
         return status;
-    jv_text_addf(out, "\n%s: what speaks for it (+) and against it (-), in bits\n",
+    jv_text title = {0};
+    jv_text_addf(&title, "%s: what speaks for it (+) and against it (-), in bits",
                  jv_finder_suspect(f, suspect)->words);
+    jv_text_add_char(out, '\n');
+    jv_wrap(out, jv_text_str(&title), 0, style->width);
+    out->failed |= title.failed;
+    jv_text_clear(&title);
     jv_text_table_column(&t, "bits", JV_RIGHT);
     jv_text_table_column(&t, "evidence", JV_LEFT);
     jv_text_table_column(&t, "read", JV_RIGHT);
     jv_text_table_column(&t, "it would read", JV_RIGHT);
     for (size_t k = 0; k < n; k++)
-        reason_row(&t, f, &reasons[k]);
+        reason_row(&t, f, &reasons[k], style);
     jv_text_table_print(&t, style, INDENT, out);
     return JV_OK;
 }
 
 /* --- next --- */
 
-static void expect_row(jv_text_table *t, const char *what, jv_check_kind kind,
-                       const jv_expected *x) {
+static void expect_row(jv_text_table *t, const char *what, jv_check_kind kind, const jv_expected *x,
+                       const jv_style *style) {
     jv_text band = {0};
+    words_lines words = cut(what, style, BESIDE_BANDS);
     jv_text_table_row(t);
-    jv_text_table_cell(t, what, JV_TINT_NONE);
+    next_cell(t, &words);
     jv_band_print(&band, kind, x);
     jv_text_table_cell(t, jv_text_str(&band), JV_TINT_NONE);
     t->failed |= band.failed;
     jv_text_clear(&band);
+    rest_rows(t, &words, 0);
 }
 
 static void print_check(jv_finder *f, const jv_next *next, const jv_style *style, jv_text *out) {
@@ -105,11 +158,11 @@ static void print_check(jv_finder *f, const jv_next *next, const jv_style *style
         jv_text_table_column(&t, "It should read", JV_LEFT);
         jv_text_table_column(&t, "", JV_LEFT);
         jv_expected sound = jv_finder_expect(f, next->check, JV_FIND_NONE);
-        expect_row(&t, "sound circuit", v->kind, &sound);
+        expect_row(&t, "sound circuit", v->kind, &sound, style);
         for (size_t k = 0; k < next->n_leading; k++) {
             jv_expected x = jv_finder_expect(f, next->check, next->leading[k]);
             if (next->leading[k] + 1 < jv_finder_suspects(f))
-                expect_row(&t, jv_finder_suspect(f, next->leading[k])->words, v->kind, &x);
+                expect_row(&t, jv_finder_suspect(f, next->leading[k])->words, v->kind, &x, style);
         }
         jv_text_table_print(&t, style, INDENT, out);
     }

@@ -10,6 +10,15 @@ static const double most_ohm = 2.0;
 static const double most_load = 4.0;
 static const double resolution_v = 1e-5;     /* of the volts at the watch */
 enum { STEPS = 60, BISECT = 8, NEARER = 6 }; /* every eighth step halves the interval */
+enum { MOST_ABREAST = 8 };
+
+/* Conductors between the same two terminals: ohms in line with all of them are these ohms over
+ * its share of the current in each, which leaves the shares as they are. */
+typedef struct jv_abreast {
+    uint32_t element[MOST_ABREAST];
+    double share[MOST_ABREAST];
+    size_t n;
+} jv_abreast;
 
 /* One change at a time: `alter` makes it, `undo` takes it back. */
 typedef struct jv_lever {
@@ -17,8 +26,8 @@ typedef struct jv_lever {
     const jv_watch *watch;
     void (*alter)(const struct jv_lever *l, double amount);
     void (*undo)(const struct jv_lever *l);
-    uint32_t element; /* that ohms go into */
-    jv_element kept;  /* as it was */
+    jv_abreast into;               /* that ohms go into */
+    jv_element kept[MOST_ABREAST]; /* as they were */
     jv_status status;
 } jv_lever;
 
@@ -79,18 +88,52 @@ static double amount_at_limit(jv_lever *l, double least, double most) {
 }
 
 static void add_ohms(const jv_lever *l, double ohm) {
-    jv_element *e = &l->bench->system->net->elements[l->element];
-    double sum = e->r + ohm;
-    /* Added ohms do not follow the conductor's temperature. */
-    if (sum > 0.0 && e->r > 0.0)
-        e->r_slope *= e->r / sum;
-    e->r = sum;
+    for (size_t k = 0; k < l->into.n; k++) {
+        jv_element *e = &l->bench->system->net->elements[l->into.element[k]];
+        double sum = e->r + ohm / l->into.share[k];
+        /* Added ohms do not follow the conductor's temperature. */
+        if (sum > 0.0 && e->r > 0.0)
+            e->r_slope *= e->r / sum;
+        e->r = sum;
+    }
 }
 
 static void take_ohms(const jv_lever *l) {
-    jv_element *e = &l->bench->system->net->elements[l->element];
-    e->r = l->kept.r;
-    e->r_slope = l->kept.r_slope;
+    for (size_t k = 0; k < l->into.n; k++) {
+        jv_element *e = &l->bench->system->net->elements[l->into.element[k]];
+        e->r = l->kept[k].r;
+        e->r_slope = l->kept[k].r_slope;
+    }
+}
+
+/* An element and those beside it. Alone it carries all; so it does where a share cannot be told
+ * (no ohms, or too many abreast). */
+static jv_abreast beside(const jv_net *net, uint32_t element) {
+    const jv_element *own = &net->elements[element];
+    jv_abreast all = {.n = 0}, alone = {.element = {element}, .share = {1.0}, .n = 1};
+    double siemens = 0.0;
+    for (uint32_t k = 0; k < net->n_elements; k++) {
+        const jv_element *e = &net->elements[k];
+        bool along = (e->a == own->a && e->b == own->b) || (e->a == own->b && e->b == own->a);
+        if (e->law != JV_SERIES || e->open || e->e != 0.0 || !along)
+            continue;
+        if (!(e->r > 0.0) || all.n == MOST_ABREAST)
+            return alone;
+        all.element[all.n] = k;
+        all.share[all.n++] = 1.0 / e->r;
+        siemens += 1.0 / e->r;
+    }
+    for (size_t k = 0; k < all.n; k++)
+        all.share[k] /= siemens;
+    return all.n ? all : alone;
+}
+
+/* Share of the current beside it that one element of them carries. */
+static double own_share(const jv_abreast *all, uint32_t element) {
+    for (size_t k = 0; k < all->n; k++)
+        if (all->element[k] == element)
+            return all->share[k];
+    return 1.0;
 }
 
 static bool runs(const jv_net *net, const jv_element *e) {
@@ -150,9 +193,11 @@ static uint32_t side_element(const jv_lever_bench *b, const jv_watch *w, jv_side
             continue;
         if (b->system->net->elements[step->element].law != JV_SERIES)
             continue;
-        *ohms += step->current_a > 0.0 ? step->drop_v / step->current_a : 0.0;
-        if (step->current_a > most * (1.0 + 1e-9)) {
-            most = step->current_a;
+        const jv_abreast all = beside(b->system->net, step->element);
+        double current_a = step->current_a / own_share(&all, step->element);
+        *ohms += current_a > 0.0 ? step->drop_v / current_a : 0.0;
+        if (current_a > most * (1.0 + 1e-9)) {
+            most = current_a;
             best = step->element;
         }
     }
@@ -162,10 +207,12 @@ static uint32_t side_element(const jv_lever_bench *b, const jv_watch *w, jv_side
 static double ohms_on(const jv_lever_bench *b, const jv_watch *w, jv_side side, jv_status *status) {
     double ohms;
     jv_lever l = {.bench = b, .watch = w, .alter = add_ohms, .undo = take_ohms};
-    l.element = side_element(b, w, side, &ohms);
-    if (l.element == UINT32_MAX)
+    uint32_t element = side_element(b, w, side, &ohms);
+    if (element == UINT32_MAX)
         return NAN;
-    l.kept = b->system->net->elements[l.element];
+    l.into = beside(b->system->net, element);
+    for (size_t k = 0; k < l.into.n; k++)
+        l.kept[k] = b->system->net->elements[l.into.element[k]];
     double found = amount_at_limit(&l, -ohms, most_ohm);
     if (l.status != JV_OK)
         *status = l.status;

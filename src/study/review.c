@@ -1,6 +1,7 @@
 /* review.c - asks every rule, waives what the file waives. SPDX-License-Identifier: MIT */
 #include "jackvolt/review.h"
 
+#include "circuit/fault.h"
 #include "study/review_work.h"
 
 #include <math.h>
@@ -82,6 +83,19 @@ void jv_review_add(jv_review_work *w, const jv_finding *f, const char *basis, co
     };
 }
 
+jv_status jv_review_bench(jv_review_work *w, const jv_case *loading, const jv_fault *more, size_t n,
+                          jv_bench **out) {
+    if (!w->n_faults)
+        return jv_bench_open(w->c, loading, more, n, out);
+    jv_fault *all = jv_arena_alloc(w->arena, w->n_faults + n, sizeof *all);
+    if (!all)
+        return JV_ERR_MEMORY;
+    memcpy(all, w->faults, w->n_faults * sizeof *all);
+    if (n)
+        memcpy(all + w->n_faults, more, n * sizeof *all);
+    return jv_bench_open(w->c, loading, all, w->n_faults + n, out);
+}
+
 /* ---- the cases ---- */
 
 static jv_status keep_hot(jv_review_work *w, jv_case_view *v) {
@@ -103,7 +117,7 @@ static jv_status keep_hot(jv_review_work *w, jv_case_view *v) {
 
 static jv_status view_case(jv_review_work *w, const jv_case *loading, jv_case_view *v) {
     v->loading = loading;
-    jv_status status = jv_bench_open(w->c, loading, NULL, 0, &v->bench);
+    jv_status status = jv_review_bench(w, loading, NULL, 0, &v->bench);
     if (status != JV_OK)
         return status;
     jv_bench_turn_hot(v->bench);
@@ -216,11 +230,16 @@ static jv_status judge_all(jv_review_work *w, jv_review *out) {
 }
 
 jv_status jv_review_run(const jv_circuit *c, jv_review **out) {
+    return jv_review_run_with(c, NULL, out);
+}
+
+jv_status jv_review_run_with(const jv_circuit *c, const jv_faults *faults, jv_review **out) {
     jv_review_owner *owner = jv_zalloc(1, sizeof *owner);
     if (!owner)
         return JV_ERR_MEMORY;
     jv_review *r = &owner->result;
     jv_review_work w = {.c = c, .arena = &owner->arena};
+    w.faults = jv_faults_list(faults, &w.n_faults);
     jv_status status = judge_all(&w, r);
     if (status != JV_OK) {
         jv_review_free(&r);

@@ -130,7 +130,7 @@ void jv_judge_fuse_lasting(jv_review_work *w) {
 /* The case with run `only` (or, n_runs, all of them) held fast; currents at the strongest. */
 static bool held_fast(jv_review_work *w, const jv_case *loading, size_t only, jv_bench **out,
                       jv_point *p) {
-    jv_status status = jv_bench_open(w->c, loading, NULL, 0, out);
+    jv_status status = jv_review_bench(w, loading, NULL, 0, out);
     if (status == JV_OK) {
         for (size_t r = 0; r < loading->n_runs; r++)
             if (only == loading->n_runs || r == only)

@@ -78,7 +78,7 @@ static jv_status trips_without_assumed(jv_review_work *w, const jv_bench *worst,
     size_t n = ideal_batteries(w, k, faults, weak);
     jv_bench *b = NULL;
     jv_point p;
-    jv_status status = jv_bench_open(w->c, k, faults, n, &b);
+    jv_status status = jv_review_bench(w, k, faults, n, &b);
     if (status == JV_OK) {
         for (size_t i = 0; i < b->n_knobs; i++)
             jv_bench_turn(b, i, worst->knobs[i].end);
@@ -95,7 +95,7 @@ static void watch_row(jv_review_work *w, const jv_case *k, const jv_watch *watch
     jv_bench *b = NULL;
     jv_bench_answer a;
     jv_bench_question q = {.measure = jv_measure_watch, .ctx = watch};
-    jv_status status = jv_bench_open(w->c, k, NULL, 0, &b);
+    jv_status status = jv_review_bench(w, k, NULL, 0, &b);
     if (status == JV_OK)
         status = jv_bench_worst(b, &q, &a, NULL);
     jv_finding f = {.part = watch->name, .loading = k, .line = watch->line, .unit = "V"};
@@ -254,7 +254,7 @@ static double least_over_cases(jv_review_work *w, const jv_fault *faults, size_t
         jv_bench_answer a = {.worst = INFINITY};
         if (running_only && !w->c->cases[i].n_runs)
             continue;
-        w->status = jv_bench_open(w->c, &w->c->cases[i], faults, n_faults, &b);
+        w->status = jv_review_bench(w, &w->c->cases[i], faults, n_faults, &b);
         if (w->status == JV_OK) {
             regulator_ctx ctx = {b->net->first[part] + nth};
             jv_bench_question q = {.measure = measure, .ctx = &ctx};

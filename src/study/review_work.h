@@ -21,6 +21,8 @@ typedef struct jv_case_view {
 
 typedef struct jv_review_work {
     const jv_circuit *c;
+    const jv_fault *faults; /* of the vehicle, in every operating point */
+    size_t n_faults;
     jv_arena *arena;
     jv_guards guards;
     jv_case_view *cases; /* of each case of the circuit */
@@ -53,6 +55,10 @@ const char *jv_review_say(jv_review_work *w, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 /* A finding about a part, with its name and line. */
 jv_finding jv_review_about(const jv_review_work *w, uint32_t part);
+
+/* A bench of one case with the faults of the vehicle, and n more. */
+jv_status jv_review_bench(jv_review_work *w, const jv_case *loading, const jv_fault *more, size_t n,
+                          jv_bench **out);
 
 /* One row of the list of rules. */
 typedef struct jv_review_entry_rule {

@@ -132,6 +132,72 @@ static void levers_bring_the_watch_to_its_limit(void **state) {
     jv_circuit_free(&c);
 }
 
+/* Two cables abreast carry 40 A together; 12.6 V - 40 A x (10 + feed + 10) mohm. Equal ones of 20
+ * mohm are 10: 11.4 V, 0.8 V to spare, 20 mohm in line with both. 20 and 30 mohm are 12: 11.32 V,
+ * 0.72 V, 18 mohm. */
+static void lever_of_cables_abreast_is_in_line_with_all(void **state) {
+    (void)state;
+    static const struct {
+        const char *second;
+        double lever_ohm;
+    } rows[] = {{"20 mohm", 0.020}, {"30 mohm", 0.018}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char text[1024];
+        snprintf(text, sizeof text,
+                 "{\"circuit\": \"twin\", \"parts\": {"
+                 "\"battery\": {\"is\": \"battery\", \"plus\": \"p\", \"minus\": \"m\", "
+                 "\"open_circuit\": \"12.6 V\", \"resistance\": \"10 mohm\"},"
+                 "\"one\": {\"is\": \"cable\", \"a\": \"p\", \"b\": \"x\", "
+                 "\"resistance\": \"20 mohm\"},"
+                 "\"two\": {\"is\": \"cable\", \"a\": \"x\", \"b\": \"p\", "
+                 "\"resistance\": \"%s\"},"
+                 "\"return\": {\"is\": \"cable\", \"a\": \"y\", \"b\": \"m\", "
+                 "\"resistance\": \"10 mohm\"},"
+                 "\"load\": {\"is\": \"load\", \"plus\": \"x\", \"minus\": \"y\", "
+                 "\"current\": \"40 A\"}},"
+                 "\"watches\": {\"stop\": {\"at\": [\"x\", \"y\"], \"below\": \"10.6 V\"}},"
+                 "\"cases\": {\"on\": {}}}",
+                 rows[i].second);
+        jv_circuit *c = read_circuit(text);
+        jv_drop *d = run(c, NULL, false);
+        const jv_levers *l = &d->cases[0].watches[0].levers;
+        assert_close(l->feed_ohm, rows[i].lever_ohm, 0, 1e-6);
+        assert_close(l->return_ohm, rows[i].lever_ohm, 0, 1e-6);
+        jv_drop_free(&d);
+        jv_circuit_free(&c);
+    }
+}
+
+/* One remark for all that sees it; a jack may be either way round. */
+static void a_battery_put_in_backwards_is_told_once(void **state) {
+    (void)state;
+    static const char text[] =
+        "{\"circuit\": \"back\", \"parts\": {"
+        "\"battery\": {\"is\": \"battery\", \"plus\": \"%s\", \"minus\": \"%s\", "
+        "\"open_circuit\": \"12.6 V\", \"resistance\": \"10 mohm\"},"
+        "\"jack\": {\"is\": \"jack\", \"plus\": \"p\", \"minus\": \"m\", \"rated_force\": "
+        "\"2000 lbf\", \"rated_current\": \"24 A\", \"no_load_current\": \"4 A\"},"
+        "\"lamp\": {\"is\": \"load\", \"plus\": \"p\", \"minus\": \"m\", \"current\": "
+        "\"1 A\"},"
+        "\"radio\": {\"is\": \"load\", \"plus\": \"p\", \"minus\": \"m\", \"current\": "
+        "\"1 A\"}},"
+        "\"cases\": {\"rest\": {}}}";
+    for (size_t backwards = 0; backwards < 2; backwards++) {
+        char made[1024];
+        snprintf(made, sizeof made, text, backwards ? "m" : "p", backwards ? "p" : "m");
+        jv_circuit *c = read_circuit(made);
+        jv_drop *d = run(c, NULL, true);
+        size_t told = 0;
+        for (size_t i = 0; i < d->cases[0].n_remarks; i++)
+            told +=
+                strstr(d->cases[0].remarks[i].text, "\"battery\" is put in backwards") != NULL &&
+                d->cases[0].remarks[i].serious;
+        assert_int_equal(told, backwards);
+        jv_drop_free(&d);
+        jv_circuit_free(&c);
+    }
+}
+
 static void lever_of_a_tripped_watch_is_what_to_take_away(void **state) {
     (void)state;
     /* 40 mohm more in the stud: 9.9 V, 0.6 V short, so 20 mohm must go, or a load of a fraction:
@@ -428,6 +494,8 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sides_and_shares_of_one_feed),
         cmocka_unit_test(levers_bring_the_watch_to_its_limit),
+        cmocka_unit_test(lever_of_cables_abreast_is_in_line_with_all),
+        cmocka_unit_test(a_battery_put_in_backwards_is_told_once),
         cmocka_unit_test(lever_of_a_tripped_watch_is_what_to_take_away),
         cmocka_unit_test(lever_of_charge_is_at_the_limit_too),
         cmocka_unit_test(lowering_turns_the_current_in_the_jack),

@@ -201,7 +201,16 @@ static void refusals_say_what_would_be_right(void **state) {
             (!strstr(d.items[0].message, r->said) && !strstr(d.items[0].hint, r->said)))
             fail_msg("\"%s\": E%d %s / %s", r->text, (int)d.items[0].code, d.items[0].message,
                      d.items[0].hint);
-        assert_string_equal(d.items[0].place.pointer, r->text);
+        /* The text is shown, with a mark under what cannot stand: the name of the part, or what
+         * stands behind its colon. */
+        assert_string_equal(d.items[0].place.file, "--fault");
+        assert_string_equal(d.items[0].source_line, r->text);
+        const char *colon = strchr(r->text, ':');
+        size_t behind = colon ? (size_t)(colon - r->text) + 1 : 0;
+        bool whole = !colon || r->code == JV_CODE_PART_UNKNOWN;
+        assert_int_equal(d.items[0].place.line, 1);
+        assert_int_equal(d.items[0].place.column,
+                         whole ? 1 : behind + strspn(r->text + behind, " ") + 1);
         size_t n;
         jv_faults_list(faults, &n);
         assert_int_equal(n, 0);

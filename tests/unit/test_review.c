@@ -333,6 +333,29 @@ static void worst_case_and_drop_in_closed_form(void **state) {
     jv_circuit_free(&c);
 }
 
+/* The circuit above with 80 mohm more in the return: 12.6 - 26.4 x 0.110 = 9.696 V at worst, below
+ * 10 V; the wiring loses 24 x 0.102 = 2.448 V of 12.408 V, 19.73 %. */
+static void a_fault_is_in_every_operating_point(void **state) {
+    (void)state;
+    static const char *const sets[] = {"fuse.resistance=2 mohm", "feed.resistance=10 mohm",
+                                       "return.resistance=10 mohm",
+                                       "lift.lift.jack=21.6 A .. 26.4 A"};
+    jv_circuit *c = review_circuit("", "", sets, 4);
+    jv_diags diags = {0};
+    jv_faults *faults = jv_faults_new();
+    jv_review *r = NULL;
+    assert_int_equal(jv_faults_add(faults, c, "return: 80 mohm added", &diags), JV_OK);
+    assert_int_equal(jv_review_run_with(c, faults, &r), JV_OK);
+    const jv_review_row *watch = find_row(r, "watch-worst-case", "low");
+    const jv_review_row *drop = find_row(r, "drop-motors", "jack");
+    assert_close(watch->figure, 9.696, 1e-9, 0);
+    assert_int_equal(watch->verdict, JV_RULE_FAIL);
+    assert_close(drop->figure, 100 * 2.448 / 12.408, 1e-6, 0);
+    jv_review_free(&r);
+    jv_faults_free(&faults);
+    jv_circuit_free(&c);
+}
+
 /* A watch that trips only because of an assumed battery is a question, not a failure; an assumed
  * limit is one too. */
 static void what_is_assumed_does_not_decide(void **state) {
@@ -408,6 +431,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(verdicts_by_hand),
         cmocka_unit_test(worst_case_and_drop_in_closed_form),
+        cmocka_unit_test(a_fault_is_in_every_operating_point),
         cmocka_unit_test(what_is_assumed_does_not_decide),
         cmocka_unit_test(waived_rules_stay_in_sight),
         cmocka_unit_test(sources_are_those_of_the_tables),

@@ -218,8 +218,10 @@ static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, siz
     double pull_in = jv_relay_pull_in_v(&figure, coil_c),
            drop_out = jv_relay_drop_out_v(&figure, coil_c);
     if (e[CONTACT].state != HELD)
-        jv_remark(out, true, "does not pull in: its coil gets %.1f V and needs %.1f V at %.0f degC",
-                  volts, pull_in, coil_c);
+        jv_remark(
+            out, true,
+            "does not pull in: its coil gets %.1f V and needs %.1f V at %.0f degC (%.0f degF)",
+            volts, pull_in, coil_c, jv_shown_f(coil_c));
     else if (volts < pull_in)
         jv_remark(out, false,
                   "holds at %.1f V (it lets go at %.1f V), but would not pull in again below "

@@ -1,6 +1,7 @@
 /* symptom.c - symptoms in words, and whole files of evidence. SPDX-License-Identifier: MIT */
 #include "jackvolt/evidence.h"
 #include "study/evidence/scan.h"
+#include "study/find/finder.h"
 
 #include "circuit/kinds.h"
 #include "circuit/part_kind.h"
@@ -114,6 +115,36 @@ jv_status jv_symptom_take(jv_finder *f, const jv_circuit *c, const char *text,
         status = JV_ERR_INPUT;
     }
     return status;
+}
+
+static const char *does(const jv_symptom *s) {
+    static const char *const words[][2] = {[JV_SYMPTOM_TRIPS] = {"trips", "holds"},
+                                           [JV_SYMPTOM_SLOW] = {"slow", "not slow"},
+                                           [JV_SYMPTOM_ALL_SLOW] = {"slow", "not slow"},
+                                           [JV_SYMPTOM_STILL] = {"still", "moves"},
+                                           [JV_SYMPTOM_SENSOR] = {"lost", "works"}};
+    return words[s->kind][s->absent];
+}
+
+void jv_symptom_print(const jv_finder *f, size_t symptom, jv_text *out) {
+    const jv_circuit *c = f->c;
+    for (size_t k = 0; k < f->n_entries; k++) {
+        const jv_symptom *s = &f->entries[k].symptom;
+        if (f->entries[k].kind != JV_ENTRY_SYMPTOM || f->entries[k].proof || symptom-- > 0)
+            continue;
+        if (s->kind == JV_SYMPTOM_ALL_SLOW)
+            jv_text_add(out, "all");
+        else
+            jv_text_addf(out, "\"%s\"",
+                         s->kind == JV_SYMPTOM_TRIPS ? c->watches[s->subject].name
+                                                     : c->parts[s->subject].name);
+        jv_text_addf(out, " %s", does(s));
+        if (s->loading == JV_FIND_NONE)
+            jv_text_add(out, " at rest");
+        else
+            jv_text_addf(out, " in \"%s\"", c->cases[s->loading].name);
+        return;
+    }
 }
 
 /* --- files --- */
