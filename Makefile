@@ -73,7 +73,8 @@ OBJECTS := $(LIB_OBJECTS) $(CLI_OBJECTS) $(SUPPORT_OBJECTS) $(BENCH_OBJECTS) $(T
 .DELETE_ON_ERROR:
 .SECONDARY:
 .PHONY: all check check-long asan coverage fuzz golden bench lint lint-builds lint-headers \
-        lint-text lint-tidy lint-cppcheck layers format docs install uninstall dist deps demo help \
+        lint-text lint-tidy lint-cppcheck layers format docs install uninstall dist deb \
+        check-install deps demo help \
         deps-browser check-browser pictures clean tests fuzz-programs bench-programs
 all: $(LIBRARY) $(SHARED) $(PROGRAM) ## the library and the program
 
@@ -174,24 +175,37 @@ docs: $(B)/docs/errors $(B)/docs/schema ## write what is made of tables: errors,
 D = $(DESTDIR)$(PREFIX)
 L = $(DESTDIR)$(LIBDIR)
 install: all ## into PREFIX (/usr/local), under DESTDIR
-	install -d $D/bin $D/include/jackvolt $L/pkgconfig $D/share/man/man1
-	$(if $(PROGRAM),install -m 755 $(PROGRAM) $D/bin)
+	install -d $D/bin $D/include/jackvolt $L/pkgconfig $D/share/man/man1 $D/share/doc/jackvolt \
+	  $D/share/bash-completion/completions $D/share/jackvolt/circuits
+	install -m 755 $(PROGRAM) $D/bin
+	$(PROGRAM) completion -o $D/share/bash-completion/completions/jackvolt
+	install -m 644 $(LAYOUTS) $D/share/jackvolt/circuits
+	install -m 644 LICENSE $(wildcard docs/*.md docs/*.json) $D/share/doc/jackvolt
 	install -m 644 $(HEADERS) include/jackvolt/codes.def $D/include/jackvolt
 	install -m 644 $(LIBRARY) $L
 	install -m 755 $(SHARED) $L/libjackvolt.so.0
 	ln -sf libjackvolt.so.0 $L/libjackvolt.so
-	$(if $(wildcard docs/man/*.1),install -m 644 docs/man/*.1 $D/share/man/man1)
-	printf '%s\n' 'Name: jackvolt' 'Description: circuits of 12 V levelling jacks' 'Version: $(VERSION)' \
-	  'Cflags: -I$(PREFIX)/include' 'Libs: -L$(LIBDIR) -ljackvolt' 'Libs.private: $(LIB_LIBS) -pthread' \
+	install -m 644 docs/man/jackvolt.1 $D/share/man/man1
+	printf '%s\n' 'prefix=$(PREFIX)' 'libdir=$(patsubst $(PREFIX)/%,$${prefix}/%,$(LIBDIR))' \
+	  'Name: jackvolt' 'Description: circuits of 12 V levelling jacks' 'Version: $(VERSION)' \
+	  'Cflags: -I$${prefix}/include' 'Libs: -L$${libdir} -ljackvolt' 'Libs.private: $(LIB_LIBS) -pthread' \
 	  > $L/pkgconfig/jackvolt.pc
 uninstall: ## take away what install put there
-	rm -rf $D/bin/jackvolt $D/include/jackvolt $L/libjackvolt.* $L/pkgconfig/jackvolt.pc $D/share/man/man1/jackvolt.1
-dist: ## a tarball of what is committed
+	rm -rf $D/bin/jackvolt $D/include/jackvolt $L/libjackvolt.* $L/pkgconfig/jackvolt.pc $D/share/man/man1/jackvolt.1 \
+	  $D/share/bash-completion/completions/jackvolt $D/share/jackvolt $D/share/doc/jackvolt
+dist: ## a tarball of the sources: what is committed, or without git what is here
 	@mkdir -p build
-	git archive --prefix=jackvolt-$(VERSION)/ -o build/jackvolt-$(VERSION).tar.gz HEAD
+	@git archive --prefix=jackvolt-$(VERSION)/ -o build/jackvolt-$(VERSION).tar.gz HEAD 2>/dev/null || \
+	  tar -czf build/jackvolt-$(VERSION).tar.gz --exclude=./build --exclude=./config.mk --exclude-vcs \
+	  --transform 's|^\.|jackvolt-$(VERSION)|' .
+	@echo build/jackvolt-$(VERSION).tar.gz
+deb: all ## a Debian package, in build/
+	@packaging/deb.sh $(MODE) $(VERSION)
+check-install: all ## make the package, install it in a scratch root, use program and library from there
+	@tests/infra/test_package.sh $(B)
 PACKAGES := gcc libc6-dev clang libclang-rt-dev clang-format clang-tidy cppcheck gcovr make pkg-config \
   libcmocka-dev libcjson-dev libxml2-dev libsuitesparse-dev libgsl-dev liblapacke-dev libxml2-utils \
-  python3-jsonschema \
+  python3-jsonschema dpkg-dev binutils \
   locales
 deps: ## install what building and testing need (apt; elsewhere the names are printed)
 	@PACKAGES='$(PACKAGES)' tests/infra/deps.sh

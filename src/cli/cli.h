@@ -110,8 +110,11 @@ bool cli_output_write(cli_job *job, const char *path, const jv_text *text);
 /* Print all recorded faults to standard error. */
 void cli_faults_print(cli_job *job);
 
+/* main.c: all of them, in the order of the help; NULL ends the list. */
+extern const cli_command *const cli_commands[];
 extern const cli_command cli_cmd_cable;
 extern const cli_command cli_cmd_check;
+extern const cli_command cli_cmd_completion;
 extern const cli_command cli_cmd_drop;
 extern const cli_command cli_cmd_import;
 extern const cli_command cli_cmd_review;

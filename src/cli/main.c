@@ -7,17 +7,17 @@
 #include <string.h>
 
 /* One row adds a command; the order is that of the help. NULL ends the table. */
-static const cli_command *const commands[] = {
-    &cli_cmd_drop,  &cli_cmd_sequence, &cli_cmd_scatter, &cli_cmd_size, &cli_cmd_review,
-    &cli_cmd_find,  &cli_cmd_walk,     &cli_cmd_report,  &cli_cmd_new,  &cli_cmd_import,
-    &cli_cmd_check, &cli_cmd_cable,    &cli_cmd_table,   NULL,
+const cli_command *const cli_commands[] = {
+    &cli_cmd_drop,  &cli_cmd_sequence, &cli_cmd_scatter, &cli_cmd_size,       &cli_cmd_review,
+    &cli_cmd_find,  &cli_cmd_walk,     &cli_cmd_report,  &cli_cmd_new,        &cli_cmd_import,
+    &cli_cmd_check, &cli_cmd_cable,    &cli_cmd_table,   &cli_cmd_completion, NULL,
 };
-enum { COMMAND_ROOM = sizeof commands / sizeof commands[0] };
+enum { COMMAND_ROOM = sizeof cli_commands / sizeof cli_commands[0] };
 
 static const cli_command *find_command(const char *name) {
-    for (size_t i = 0; commands[i]; i++)
-        if (!strcmp(commands[i]->name, name))
-            return commands[i];
+    for (size_t i = 0; cli_commands[i]; i++)
+        if (!strcmp(cli_commands[i]->name, name))
+            return cli_commands[i];
     return NULL;
 }
 
@@ -38,8 +38,8 @@ static int finish(cli_job *job, cli_exit code, const char *path) {
 static int unknown_command(cli_job *job, const char *word) {
     const char *names[COMMAND_ROOM];
     size_t count = 0;
-    for (; commands[count]; count++)
-        names[count] = commands[count]->name;
+    for (; cli_commands[count]; count++)
+        names[count] = cli_commands[count]->name;
     const char *near = cli_nearest(word, names, count);
     jv_text hint = {0};
     if (near)
@@ -90,7 +90,7 @@ int main(int argc, char **argv) {
     if (job.command)
         return run_command(&job, argc, argv, 2);
     if (!strcmp(word, "--help") || !strcmp(word, "-h") || (!strcmp(word, "help") && argc == 2)) {
-        cli_help_start(commands, &job.out);
+        cli_help_start(cli_commands, &job.out);
         return finish(&job, CLI_HOLDS, NULL);
     }
     return unknown_command(&job, help ? argv[2] : word);

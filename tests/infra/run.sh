@@ -26,6 +26,7 @@ tests/infra/test_schema.sh "$build" || verdict=1
 tests/infra/test_layers.sh || verdict=1
 tests/infra/test_runners.sh || verdict=1
 tests/infra/test_docs.sh || verdict=1
+tests/infra/test_completion.sh "$build" || verdict=1
 # A sanitizer or coverage build is not made to be installed.
 if [ "$(basename "$build")" = release ]; then
     tests/infra/test_install.sh "$build" || verdict=1
