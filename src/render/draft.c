@@ -47,13 +47,15 @@ jv_status jv_layout_title(const jv_layout *layout, jv_text *out) {
 static void refuse(jv_refusal *r, jv_code code, const char *hint, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 
+/* As much of a text as fits; no half character is left at its end. */
 static void keep(char *to, size_t room, const char *from) {
-    size_t n = from ? strlen(from) : 0;
-    while (n >= room || (n && ((unsigned char)from[n] & 0xC0u) == 0x80u)) /* no half character */
-        n--;
-    if (n)
-        memcpy(to, from, n);
-    to[n] = '\0';
+    jv_text cut = {0};
+    size_t bad = 0, n = from ? strlen(from) : 0;
+    jv_text_add_n(&cut, from ? from : "", n < room ? n : room - 1);
+    if (!jv_text_is_utf8(jv_text_str(&cut), cut.length, &bad))
+        cut.data[cut.length = bad] = '\0';
+    memcpy(to, jv_text_str(&cut), cut.length + 1);
+    jv_text_clear(&cut);
 }
 
 static void refuse(jv_refusal *r, jv_code code, const char *hint, const char *format, ...) {

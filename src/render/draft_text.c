@@ -24,9 +24,8 @@ static void add_value(const jv_draft *d, const jv_asked *q, uint32_t target, jv_
         jv_text_addf(out, "%s*", layout ? layout : "");
         break;
     case JV_KNOWN_NOT:
-        if (q->ask == JV_ASK_SIZE && jv_draft_ohms(d, target, &spread))
-            jv_text_addf(out, "%s?", jv_text_str(&spread));
-        else if (jv_draft_spread(d, q, target, &spread))
+        if ((q->ask == JV_ASK_SIZE && jv_draft_ohms(d, target, &spread)) ||
+            jv_draft_spread(d, q, target, &spread))
             jv_text_addf(out, "%s?", jv_text_str(&spread));
         else if (q->ask == JV_ASK_STOP || q->ask == JV_ASK_STALL)
             jv_text_add(out, "what is usual?");
