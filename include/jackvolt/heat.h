@@ -40,6 +40,8 @@ typedef struct jv_heat_body {
     double warm_start; /* W/(m K) between conductor and air at 40 K rise */
     double capacity;   /* J/(m K), metal and a share of the insulation */
     double limit_c;    /* above this a steady state is called none (metal melts) */
+    double repeats;    /* how often its current comes and goes; 0, 1 = once; infinity = for ever */
+    double pause_s;    /* without current, between two of them */
 } jv_heat_body;
 
 /* Set up. wall: insulation thickness class. Never fails for a conductor that
@@ -79,7 +81,9 @@ double jv_heat_current_for(const jv_heat_body *b, double temp_c);
 double jv_heat_flow(const jv_heat_body *b, double temp_c, double *slope);
 /* (H3) dT/dt = (I^2 R(T) - q(T))/C, K/s; *slope (may be NULL) gets d(dT/dt)/dT, 1/s. */
 double jv_heat_rate(const jv_heat_body *b, double current_a, double temp_c, double *slope);
-/* Temperature after time_s at a constant current from start_c, one body. A long time ends
+/* Temperature after time_s at a constant current from start_c, one body. With repeats: when the
+ * last of them ends (H11): T_on(n) = after(I, T_off(n - 1), time_s), T_off(n) = after(0, T_on(n),
+ * pause_s), T_off(0) = start_c. A long time ends
  * exactly at jv_heat_steady_at; runaway stops at limit_c. About 1e-4 K, some microseconds. */
 double jv_heat_after(const jv_heat_body *b, double current_a, double start_c, double time_s);
 /* (H10) the same in closed form, about 0.3 us: right at both ends of time, in between within 1 %
@@ -98,6 +102,10 @@ double jv_heat_time_to(const jv_heat_body *b, double current_a, double start_c, 
 double jv_first_order(double start, double end, double time_s, double tau_s);
 /* (H6) peak rise of an on/off cycle over the steady rise. tau_off: while off. */
 double jv_duty_peak_ratio(double on_s, double off_s, double tau_on_s, double tau_off_s);
+/* (H12) rise at the end of the last of `repeats` on-times (infinity: for ever) over the steady
+ * rise, first order, one time constant: (1 - e^-a) (1 - r^n)/(1 - r), a = on/tau, r = e^-(a + b),
+ * b = off/tau. Without repeats 1 - e^-a. tau_s 0: 1. */
+double jv_duty_share(double on_s, double off_s, double repeats, double tau_s);
 /* (H7) short-time overload factor; c = constant loss / copper loss at rating. */
 double jv_overload_factor(double on_s, double tau_s, double constant_loss_ratio);
 /* (H8) the same for a periodic on/off duty. */

@@ -361,3 +361,11 @@ size_t jv_circuit_find_sequence(const jv_circuit *c, const char *name) {
         i++;
     return i;
 }
+
+double jv_case_times(const jv_case *k) {
+    return k->pause_s > 0 ? k->repeats : 1;
+}
+
+double jv_case_on_s(const jv_case *k) {
+    return k->run_for.nominal * jv_case_times(k);
+}

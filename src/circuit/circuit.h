@@ -90,6 +90,7 @@ typedef struct jv_run {
     jv_value value;
 } jv_run;
 
+/* With a time it runs that long once, or again and again with pauses. */
 typedef struct jv_case {
     const char *name;
     const char *comment;
@@ -103,6 +104,8 @@ typedef struct jv_case {
     jv_value ambient; /* degC */
     bool has_time;
     jv_value run_for; /* s; cables heat for this long; absent = steady */
+    double pause_s;   /* between two runs of run_for; 0 = it runs once */
+    double repeats;   /* such runs; infinity = for ever. Counts with a pause */
     bool has_charge;
     jv_value charge; /* of every battery, fraction */
     uint32_t line;
@@ -196,6 +199,10 @@ jv_part *jv_circuit_add_part(jv_circuit *c, const jv_part_kind *kind, const char
 jv_slot *jv_circuit_add_slot(jv_circuit *c, unsigned key);
 jv_watch *jv_circuit_add_watch(jv_circuit *c, const char *name);
 jv_case *jv_circuit_add_case(jv_circuit *c, const char *name);
+/* How often its run comes: 1 without a pause, infinity = for ever; and how long all of them are
+ * together, s (a case with a time). */
+double jv_case_times(const jv_case *k);
+double jv_case_on_s(const jv_case *k);
 jv_plan *jv_circuit_add_plan(jv_circuit *c, const char *name);
 /* A step with nothing in it yet. */
 jv_plan_step jv_plan_step_new(const char *name);

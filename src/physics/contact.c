@@ -1,6 +1,8 @@
 /* contact.c - joints. SPDX-License-Identifier: MIT */
 #include "jackvolt/contact.h"
 
+#include "jackvolt/heat.h"
+
 #include <math.h>
 
 double jv_contact_drop_v(double ohm, double current_a) {
@@ -10,11 +12,15 @@ double jv_contact_heat_w(double ohm, double current_a) {
     return ohm * current_a * current_a;
 }
 
-double jv_contact_warming_ohm(double cold_ohm, double hot_ohm, double heats_in_s, double t_s) {
+double jv_contact_duty_ohm(double cold_ohm, double hot_ohm, double heats_in_s, double t_s,
+                           double pause_s, double repeats) {
     static const double constants = 3; /* 95 % of the way after three time constants */
-    if (!(heats_in_s > 0))
-        return hot_ohm;
-    return cold_ohm + (hot_ohm - cold_ohm) * -expm1(-constants * t_s / heats_in_s);
+    double share = jv_duty_share(t_s, pause_s, repeats, heats_in_s / constants);
+    return cold_ohm + (hot_ohm - cold_ohm) * share;
+}
+
+double jv_contact_warming_ohm(double cold_ohm, double hot_ohm, double heats_in_s, double t_s) {
+    return jv_contact_duty_ohm(cold_ohm, hot_ohm, heats_in_s, t_s, 0, 1);
 }
 
 double jv_contact_rise_k(double rise1_k, double i1_a, double i2_a) {

@@ -224,7 +224,7 @@ static double approach(const jv_heat_body *b, double current_a, double end_c, do
 
 /* In y the way to the end is nearly a straight line and the end cannot be passed: Runge-Kutta
  * in y, short steps first, where q bends most. */
-double jv_heat_after(const jv_heat_body *b, double current_a, double start_c, double time_s) {
+static double once(const jv_heat_body *b, double current_a, double start_c, double time_s) {
     static const double first = 0.08, growth = 0.2, settled = 25; /* e^-25 is nothing */
     jv_heat_steady end = jv_heat_steady_at(b, current_a);
     if (!(time_s > 0))
@@ -246,13 +246,54 @@ double jv_heat_after(const jv_heat_body *b, double current_a, double start_c, do
     return end.temp_c - gap * exp(-y);
 }
 
+/* ---- on and off ---- */
+
+typedef double (*after)(const jv_heat_body *b, double current_a, double start_c, double time_s);
+
+/* (H11) for ever: the start of an on-time is the same as that of the next, by Steffensen's method;
+ * each cycle brings a start nearer to it. */
+static double start_of_ever(const jv_heat_body *b, double current_a, double start_c, double on_s,
+                            after one) {
+    enum { ROUNDS = 20 };
+    static const double near_k = 1e-5;
+    double t = start_c;
+    for (int k = 0; k < ROUNDS; k++) {
+        double hot = one(b, current_a, t, on_s), next = one(b, 0, hot, b->pause_s);
+        double again = one(b, 0, one(b, current_a, next, on_s), b->pause_s);
+        double bend = again - 2 * next + t;
+        if (fabs(next - t) <= near_k || bend == 0 || !(hot < b->limit_c))
+            return next;
+        t -= (next - t) * (next - t) / bend;
+    }
+    return t;
+}
+
+static double cycles(const jv_heat_body *b, double current_a, double start_c, double on_s,
+                     after one) {
+    static const double same_k = 1e-7;
+    if (!(b->repeats > 1))
+        return one(b, current_a, start_c, on_s);
+    if (isinf(b->repeats))
+        return one(b, current_a, start_of_ever(b, current_a, start_c, on_s, one), on_s);
+    double hot = one(b, current_a, start_c, on_s), before = start_c;
+    for (double n = 1; n < b->repeats && fabs(hot - before) > same_k && hot < b->limit_c; n++) {
+        before = hot;
+        hot = one(b, current_a, one(b, 0, hot, b->pause_s), on_s);
+    }
+    return hot;
+}
+
+double jv_heat_after(const jv_heat_body *b, double current_a, double start_c, double time_s) {
+    return cycles(b, current_a, start_c, time_s, once);
+}
+
 /* (H10) x = (Te - T)/(Te - T0), and dy/dt as a straight line in x through its values at the start
  * and with three tenths of the way left: dx/dt = -x (k1 + (k0 - k1) x). */
 static double quick(const jv_heat_body *b, double current_a, double start_c, double time_s) {
     static const double part = 0.3;
     jv_heat_steady end = jv_heat_steady_at(b, current_a);
     if (end.none)
-        return jv_heat_after(b, current_a, start_c, time_s);
+        return once(b, current_a, start_c, time_s);
     double gap = end.temp_c - start_c;
     if (fabs(gap) < 1e-9 || !(time_s > 0))
         return start_c;
@@ -264,10 +305,10 @@ static double quick(const jv_heat_body *b, double current_a, double start_c, dou
 
 double jv_heat_after_quick(const jv_heat_body *b, double current_a, double start_c, double time_s,
                            double *slope) {
-    double temp = quick(b, current_a, start_c, time_s);
+    double temp = cycles(b, current_a, start_c, time_s, quick);
     if (slope) {
         double h = 1e-5 * fabs(current_a) + 1e-6;
-        *slope = (quick(b, current_a + h, start_c, time_s) - temp) / h;
+        *slope = (cycles(b, current_a + h, start_c, time_s, quick) - temp) / h;
     }
     return temp;
 }
@@ -310,6 +351,13 @@ double jv_first_order(double start, double end, double time_s, double tau_s) {
 
 double jv_duty_peak_ratio(double on_s, double off_s, double tau_on_s, double tau_off_s) {
     return -expm1(-on_s / tau_on_s) / -expm1(-(on_s / tau_on_s + off_s / tau_off_s));
+}
+
+double jv_duty_share(double on_s, double off_s, double repeats, double tau_s) {
+    if (!(tau_s > 0))
+        return 1;
+    double rise = -expm1(-on_s / tau_s), cycle = (on_s + off_s) / tau_s;
+    return repeats > 1 ? rise * expm1(-repeats * cycle) / expm1(-cycle) : rise;
 }
 
 double jv_overload_factor(double on_s, double tau_s, double constant_loss_ratio) {

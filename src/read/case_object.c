@@ -3,6 +3,7 @@
 #include "read/sections.h"
 #include "read/value.h"
 
+#include <math.h>
 #include <string.h>
 
 static const char load_form[] =
@@ -213,6 +214,38 @@ static void take_for(jv_reader *r, void *object, const jv_key *key, jv_source fr
     k->has_time = jv_read_quantity(r, from, key, &k->run_for);
 }
 
+static void take_pause(jv_reader *r, void *object, const jv_key *key, jv_source from) {
+    jv_said *said = object;
+    jv_value v;
+    said->pause = from;
+    if (jv_read_quantity(r, from, key, &v))
+        said->loading->pause_s = v.nominal;
+}
+
+static void take_repeats(jv_reader *r, void *object, const jv_key *key, jv_source from) {
+    jv_said *said = object;
+    jv_value v;
+    said->repeats = from;
+    if (!jv_read_quantity(r, from, key, &v))
+        return;
+    said->loading->repeats = v.nominal;
+    if (v.nominal != floor(v.nominal))
+        jv_reader_fault(r, from, false, JV_CODE_QUANTITY_RANGE, "Write a whole number: 10.",
+                        "\"repeats\" must be a whole number, got %g", v.nominal);
+}
+
+/* A duty needs all of its words. */
+static void check_duty(jv_reader *r, const jv_said *said, bool has_for) {
+    if (said->pause.node && !has_for)
+        jv_reader_fault(r, said->pause, true, JV_CODE_KEY_MISSING,
+                        "Give \"for\": how long it runs each time.",
+                        "a case with \"pause\" needs \"for\"");
+    if (said->repeats.node && !said->pause.node)
+        jv_reader_fault(r, said->repeats, true, JV_CODE_KEY_MISSING,
+                        "Give \"pause\": how long it rests between two runs.",
+                        "a case with \"repeats\" needs \"pause\"");
+}
+
 void jv_case_take_comment(jv_reader *r, void *object, const jv_key *key, jv_source from) {
     (void)key;
     jv_read_comment(r, from, &((jv_said *)object)->loading->comment);
@@ -242,6 +275,14 @@ const jv_row jv_case_rows[] = {
       "get when absent"},
      JV_SHAPE_KEY,
      take_for},
+    {{"pause", JV_KEY_QUANTITY, JV_DIM_TIME, JV_NO_SPREAD, 0, 31557600, NULL, NULL, NULL,
+      "rest between two such runs, in which cables cool; it runs once when absent"},
+     JV_SHAPE_KEY,
+     take_pause},
+    {{"repeats", JV_KEY_QUANTITY, JV_DIM_NUMBER, JV_NO_SPREAD, 1, 1000, NULL, NULL, NULL,
+      "how many such runs, pauses between them; again and again for ever when absent"},
+     JV_SHAPE_KEY,
+     take_repeats},
     {PLAIN("comment", "for people; a text or a list of texts"), JV_SHAPE_COMMENT,
      jv_case_take_comment},
 };
@@ -258,9 +299,12 @@ static void read_case(jv_reader *r, jv_said *said, jv_source object) {
         return;
     }
     said->number++;
+    said->loading->repeats = INFINITY;
+    said->pause.node = said->repeats.node = NULL;
     uint16_t column;
     jv_reader_mark(r, object.node->key_offset, true, &said->loading->line, &column);
     jv_form_read(r, jv_case_rows, jv_case_rows_count, object, said);
+    check_duty(r, said, said->loading->has_time);
 }
 
 void jv_cases_take(jv_reader *r, void *target, const jv_key *key, jv_source from) {

@@ -19,6 +19,7 @@ typedef struct jv_said {
     uint32_t number;
     uint32_t *runs;
     uint32_t *switched;
+    jv_source pause, repeats; /* node NULL = not given */
 } jv_said;
 void jv_case_take_lift(jv_reader *r, void *object, const jv_key *key, jv_source from);
 void jv_case_take_lower(jv_reader *r, void *object, const jv_key *key, jv_source from);

@@ -112,7 +112,11 @@ static bool stand_at(jv_mover *v, double place) {
         return value > 0.0;
     }
     v->air_c = value;
-    return jv_cable_body(v->c, &v->c->parts[v->e->part], value, &v->body) == JV_OK;
+    if (jv_cable_body(v->c, &v->c->parts[v->e->part], value, &v->body) != JV_OK)
+        return false;
+    v->body.repeats = v->e->heat->repeats;
+    v->body.pause_s = v->e->heat->pause_s;
+    return true;
 }
 
 /* False where the conductor comes near to its end: there the curve is steep. */

@@ -57,8 +57,11 @@ static bool heats_alike(const jv_glass *g, const jv_element *e) {
     const jv_circuit *c = g->t->spreads->circuit;
     jv_heat_body body;
     memset(&body, 0, sizeof body); /* padding too: it is compared */
-    return jv_cable_body(c, &c->parts[g->part], e->air_c, &body) == JV_OK &&
-           memcmp(&body, e->heat, sizeof body) == 0;
+    if (jv_cable_body(c, &c->parts[g->part], e->air_c, &body) != JV_OK)
+        return false;
+    body.repeats = e->heat->repeats;
+    body.pause_s = e->heat->pause_s;
+    return memcmp(&body, e->heat, sizeof body) == 0;
 }
 
 /* False when something moved that no form covers. */

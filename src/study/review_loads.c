@@ -5,6 +5,7 @@
 #include "circuit/kinds.h"
 #include "circuit/parts/cable.h"
 #include "circuit/parts/fuse.h"
+#include "study/inrush.h"
 
 #include <math.h>
 #include <string.h>
@@ -71,8 +72,18 @@ bool jv_fuse_lasts(const jv_circuit *c, uint32_t part, const jv_case *loading, d
     jv_finding f = {0};
     if (current_a <= rating_of(c, part) * lasting_share(c, part, air_c, &confidence, &note))
         return true;
-    return loading->has_time &&
-           holds_for(c, part, current_a, air_c, loading->run_for.nominal, &f) && f.holds;
+    return loading->has_time && holds_for(c, part, current_a, air_c, jv_case_on_s(loading), &f) &&
+           f.holds;
+}
+
+/* "30 s", "10 times 30 s with pauses of 60 s". */
+static const char *for_words(jv_review_work *w, const jv_case *k) {
+    double times = jv_case_times(k), on = k->run_for.nominal;
+    if (times <= 1)
+        return jv_review_say(w, "%.0f s", on);
+    if (isinf(times))
+        return jv_review_say(w, "%.0f s again and again, with pauses of %.0f s", on, k->pause_s);
+    return jv_review_say(w, "%.0f times %.0f s with pauses of %.0f s", times, on, k->pause_s);
 }
 
 /* The fuse in its hardest case. */
@@ -99,7 +110,7 @@ void jv_judge_fuse_lasting(jv_review_work *w) {
             f.holds = a <= f.limit;
             f.look_in = in_sheet;
             bool timed = v->loading->has_time && !f.holds &&
-                         holds_for(w->c, part, a, v->hot_air_c, v->loading->run_for.nominal, &f);
+                         holds_for(w->c, part, a, v->hot_air_c, jv_case_on_s(v->loading), &f);
             double used = timed ? f.limit / f.figure : a / f.limit;
             if (!(used > most))
                 continue;
@@ -109,16 +120,20 @@ void jv_judge_fuse_lasting(jv_review_work *w) {
             device->running_case = v->loading->name;
             basis = jv_review_say(w, "loads at their high end, air %.0f degC%s%s", v->hot_air_c,
                                   *note ? "; " : "", note);
-            reason = timed ? jv_review_say(w,
-                                           "%.1f A for %.0f s; \"%s\" of %g A holds that for at "
-                                           "least %.3g s",
-                                           a, f.limit, f.part, rating, f.figure)
-                           : jv_review_say(w, "%.1f A is %.0f %% of \"%s\" (%g A)%s", a,
-                                           100 * a / rating, f.part, rating,
-                                           f.holds ? ""
-                                                   : ": with \"for\" in the case, its time is "
-                                                     "counted too; a larger fuse needs a cable "
-                                                     "that carries it");
+            reason =
+                timed ? jv_review_say(w,
+                                      "%.1f A for %s; \"%s\" of %g A holds that for at "
+                                      "least %.3g s%s",
+                                      a, for_words(w, v->loading), f.part, rating, f.figure,
+                                      jv_case_times(v->loading) > 1
+                                          ? " in all (that it cools in the pauses is not counted)"
+                                          : "")
+                      : jv_review_say(w, "%.1f A is %.0f %% of \"%s\" (%g A)%s", a,
+                                      100 * a / rating, f.part, rating,
+                                      f.holds ? ""
+                                              : ": with \"for\" in the case, its time is "
+                                                "counted too; a larger fuse needs a cable "
+                                                "that carries it");
         }
         if (reason)
             jv_review_add(w, &worst, basis, reason);
@@ -251,34 +266,99 @@ static const jv_case *hardest_start(jv_review_work *w, uint32_t part, double *mo
     return loading;
 }
 
-static void inrush_row(jv_review_work *w, uint32_t part, const jv_case *loading, double most) {
+/* What the starts take out of the devices, of the cases whose motors' starts are known. */
+typedef struct starts {
+    double *used;            /* of each part: the most of any case; NAN = of no case */
+    const jv_case **loading; /* in which */
+    const char *unknown;     /* a motor whose start nobody knows */
+} starts;
+
+static bool time_starts(jv_review_work *w, starts *s) {
+    size_t n = w->c->n_parts + 1;
+    double *used = jv_arena_alloc(w->arena, n, sizeof *used);
+    double *peak = jv_arena_alloc(w->arena, n, sizeof *peak);
+    s->used = jv_arena_alloc(w->arena, n, sizeof *s->used);
+    s->loading = jv_arena_alloc(w->arena, n, sizeof *s->loading);
+    if (!used || !peak || !s->used || !s->loading) {
+        w->status = JV_ERR_MEMORY;
+        return false;
+    }
+    for (size_t i = 0; i < n; i++)
+        s->used[i] = NAN;
+    for (size_t k = 0; k < w->c->n_cases; k++) {
+        const jv_case *loading = &w->c->cases[k];
+        const char *unknown = jv_inrush_unknown(w->c, loading);
+        s->unknown = s->unknown ? s->unknown : unknown;
+        if (!loading->n_runs || unknown || jv_case_holds_fast(loading))
+            continue;
+        jv_status status = jv_inrush_find(w->c, loading, used, peak);
+        if (status == JV_ERR_MEMORY)
+            w->status = status;
+        for (size_t i = 0; status == JV_OK && i < w->c->n_parts; i++)
+            if (!(s->used[i] >= used[i])) {
+                s->used[i] = used[i];
+                s->loading[i] = loading;
+            }
+    }
+    return w->status == JV_OK;
+}
+
+/* A start that draws more than the rating: does it last long enough to open the device? */
+static const char *judge_start(jv_review_work *w, uint32_t part, const starts *s, double most,
+                               const jv_device *device, const char *at_first, jv_finding *f) {
+    static const char in_motor[] =
+        "the motor's sheet, or a clamp meter with peak hold: how long the start lasts, then give "
+        "\"spin_up\" or \"motor.inertia\"";
+    jv_opening o = jv_device_at(device, most);
+    f->confidence = JV_WEAK;
+    f->look_in = in_motor;
+    if (s->unknown || isnan(s->used[part]))
+        return jv_review_say(w,
+                             "%s; \"%s\" holds that for at least %.3g s, and how long the start of "
+                             "\"%s\" lasts is not known",
+                             at_first, f->part, o.from_s, s->unknown ? s->unknown : "its motors");
+    f->loading = s->loading[part];
+    f->unit = "%";
+    f->figure = 100 * s->used[part];
+    f->limit = 100;
+    f->holds = f->figure < f->limit;
+    f->confidence = o.extended ? JV_WEAK : device->confidence;
+    f->look_in = in_sheet;
+    return f->holds ? jv_review_say(w,
+                                    "%s; followed in time, the start uses %.3g %% of what may open "
+                                    "\"%s\" at the earliest",
+                                    at_first, f->figure, f->part)
+                    : jv_review_say(w,
+                                    "%s; followed in time, the start lasts long enough that \"%s\" "
+                                    "may open",
+                                    at_first, f->part);
+}
+
+static void inrush_row(jv_review_work *w, uint32_t part, const jv_case *loading, double most,
+                       const starts *s) {
     jv_finding f = jv_review_about(w, part);
     jv_device device;
-    double rating = rating_of(w->c, part);
     bool known =
         jv_fuse_part_device(w->c, &w->c->parts[part], NAN, w->guards.hot_c, &device) == JV_OK;
-    double share = known ? device.share : 1;
     f.loading = loading;
     f.figure = most;
-    f.limit = rating * share;
+    f.limit = rating_of(w->c, part) * (known ? device.share : 1);
     f.unit = "A";
     f.holds = most <= f.limit;
     const char *reason =
         jv_review_say(w, "all motors of the case at rest draw %.0f A at first", most);
-    if (!f.holds) {
+    if (!f.holds && known) {
+        reason = judge_start(w, part, s, most, &device, reason, &f);
+    } else if (!f.holds) {
         f.confidence = JV_WEAK;
-        f.look_in = "a clamp meter with peak hold, or the motor's sheet: how long the start lasts";
-        double least = known ? jv_device_at(&device, most).from_s : NAN;
-        reason = known ? jv_review_say(w,
-                                       "%s; \"%s\" holds that for at least %.3g s, and how "
-                                       "long the start lasts is not known here",
-                                       reason, f.part, least)
-                       : jv_review_say(w, "%s; when \"%s\" opens is not known", reason, f.part);
+        f.look_in = in_sheet;
+        reason = jv_review_say(w, "%s; when \"%s\" opens is not known", reason, f.part);
     }
     jv_review_add(w, &f, "strongest source, all motors of the case start at once", reason);
 }
 
 void jv_judge_fuse_inrush(jv_review_work *w) {
+    starts s = {0};
     for (uint32_t part = 0; part < w->c->n_parts && w->status == JV_OK; part++) {
         if (!jv_fuse_is(&w->c->parts[part]))
             continue;
@@ -289,7 +369,9 @@ void jv_judge_fuse_inrush(jv_review_work *w) {
         jv_review_device *device = jv_review_device_of(w, part);
         device->inrush_a = most;
         device->inrush_case = loading->name;
-        inrush_row(w, part, loading, most);
+        if (!s.used && !time_starts(w, &s))
+            return;
+        inrush_row(w, part, loading, most, &s);
     }
 }
 
@@ -375,7 +457,8 @@ void jv_judge_conductor_temperature(jv_review_work *w) {
             w, &f,
             jv_review_say(w, "%s; %s; loads at their high end; heat balance%s",
                           type ? type->text : "insulation not given, the lowest of vehicle cable",
-                          f.loading->has_time ? "for the time of the case" : "for good",
+                          f.loading->has_time ? jv_review_say(w, "for %s", for_words(w, f.loading))
+                                              : "for good",
                           jv_part_flag(w->c, p, JV_CABLE_LOOM, false) ? ", in a loom" : ""),
             jv_review_say(w, "%.1f A bring it to %.0f degC", amps, most));
     }

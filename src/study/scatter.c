@@ -228,6 +228,12 @@ static uint64_t study_of(const jv_scatter_work *w) {
         jv_text_clear(&words);
     }
     hash_bytes(&h, w->loading->name, strlen(w->loading->name));
+    hash_value(&h, &w->loading->run_for);
+    hash_bytes(&h, &w->loading->pause_s, sizeof w->loading->pause_s);
+    hash_bytes(&h, &w->loading->repeats, sizeof w->loading->repeats);
+    hash_value(&h, &c->ambient);
+    hash_value(&h, &w->loading->ambient);
+    hash_value(&h, &w->loading->charge);
     for (size_t k = 0; k < w->loading->n_runs; k++)
         hash_value(&h, &w->loading->runs[k].value);
     return h;

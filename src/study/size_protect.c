@@ -4,6 +4,7 @@
 #include "circuit/kinds.h"
 #include "circuit/parts/cable.h"
 #include "circuit/parts/fuse.h"
+#include "study/inrush.h"
 #include "study/review_work.h"
 
 #include <math.h>
@@ -74,24 +75,61 @@ static bool lasts(const jv_size_model *m, uint32_t part, const hot_case *hot) {
     return true;
 }
 
-/* The least rating of a style that lasts, put in; false when none does. */
-static bool try_style(jv_size_model *m, jv_fuse_choice *f, jv_fuse_style style,
-                      const hot_case *hot) {
+/* Does no start of the motors open it, as far as their starts are known? */
+static jv_status starts_hold(const jv_size_model *m, uint32_t part, bool *hold) {
+    const jv_circuit *c = &m->copy;
+    double *used = jv_alloc(2 * c->n_parts + 1, sizeof *used);
+    jv_status status = used ? JV_OK : JV_ERR_MEMORY;
+    *hold = true;
+    for (size_t k = 0; k < c->n_cases && status == JV_OK && *hold; k++) {
+        const jv_case *loading = &c->cases[k];
+        if (!loading->n_runs || jv_case_holds_fast(loading) || jv_inrush_unknown(c, loading))
+            continue;
+        status = jv_inrush_find(c, loading, used, used + c->n_parts);
+        if (status == JV_ERR_UNSOLVED)
+            status = JV_OK; /* told by its operating point */
+        else if (status == JV_OK)
+            *hold = used[part] < 1;
+    }
+    jv_free(used);
+    return status;
+}
+
+/* Carries the device its currents and its starts? *why: NULL, or what it does not. */
+static jv_status carries(const jv_size_model *m, uint32_t part, const hot_case *hot,
+                         const char **why) {
+    bool hold = true;
+    *why = lasts(m, part, hot) ? NULL : "the lasting current";
+    jv_status status = *why ? JV_OK : starts_hold(m, part, &hold);
+    if (!hold)
+        *why = "the start of the motors";
+    return status;
+}
+
+/* The least rating of a style that carries them, put in; *found false when none does. */
+static jv_status try_style(jv_size_model *m, jv_fuse_choice *f, jv_fuse_style style,
+                           const hot_case *hot, bool *found) {
     jv_slot *rating = own_slot(m, f->part, JV_FUSE_RATING);
     jv_slot *word = own_slot(m, f->part, JV_FUSE_STYLE);
     if (word)
         word->index = (int32_t)style;
     size_t n;
     const double *sold = jv_table_fuse_ratings(style, &n);
+    *found = false;
     for (size_t i = 0; i < n; i++) {
+        const char *why;
         rating->value = jv_value_exact(sold[i]);
-        if (!lasts(m, f->part, hot))
+        jv_status status = carries(m, f->part, hot, &why);
+        if (status != JV_OK)
+            return status;
+        if (why)
             continue;
         f->rating_a = sold[i];
         f->style = style;
-        return true;
+        *found = true;
+        break;
     }
-    return false;
+    return JV_OK;
 }
 
 /* Assumed ohms go with the reciprocal of the rating (0.06 V over it, table fuse-rules). */
@@ -105,7 +143,7 @@ static void set_ohms(jv_size_model *m, const jv_fuse_choice *f) {
     ohms->value.high *= ratio;
 }
 
-static void choose_fuse(jv_size_model *m, jv_fuse_choice *f, const hot_case *hot) {
+static jv_status choose_fuse(jv_size_model *m, jv_fuse_choice *f, const hot_case *hot) {
     static const jv_fuse_style larger[] = {JV_FUSE_BLADE_E, JV_FUSE_BOLT_IN};
     const jv_part *p = &m->copy.parts[f->part];
     jv_slot *rating = own_slot(m, f->part, JV_FUSE_RATING);
@@ -113,27 +151,41 @@ static void choose_fuse(jv_size_model *m, jv_fuse_choice *f, const hot_case *hot
     f->rating_a = f->was_a;
     f->style = f->was_style;
     f->note = "";
-    if (m->options->keep_fuses || lasts(m, f->part, hot))
-        return;
-    if (p->kind != &jv_kind_fuse || !word || jv_part_has(&m->copy, p, JV_FUSE_CURVE)) {
-        f->note = "its rating is too low for the lasting current; no other is known here for its "
-                  "kind, so it stands";
-        return;
+    const char *why;
+    jv_status status = carries(m, f->part, hot, &why);
+    if (status != JV_OK || !why)
+        return status;
+    if (m->options->keep_fuses) {
+        f->note = say(m, "its rating is too low for %s, and it is kept as you ask", why);
+        return JV_OK;
     }
-    bool found = try_style(m, f, f->was_style, hot);
-    for (size_t i = 0; i < sizeof larger / sizeof larger[0] && !found; i++)
-        found = larger[i] != f->was_style && try_style(m, f, larger[i], hot);
+    if (p->kind != &jv_kind_fuse || !word || jv_part_has(&m->copy, p, JV_FUSE_CURVE)) {
+        f->note = say(m,
+                      "its rating is too low for %s; no other is known here for its kind, so it "
+                      "stands",
+                      why);
+        return JV_OK;
+    }
+    bool found;
+    status = try_style(m, f, f->was_style, hot, &found);
+    for (size_t i = 0; i < sizeof larger / sizeof larger[0] && !found && status == JV_OK; i++)
+        if (larger[i] != f->was_style)
+            status = try_style(m, f, larger[i], hot, &found);
+    if (status != JV_OK)
+        return status;
     if (!found) {
         rating->value = jv_value_exact(f->was_a);
         word->index = (int32_t)f->was_style;
         f->rating_a = f->was_a;
         f->style = f->was_style;
-        f->note = "no rating sold carries its lasting current";
-        return;
+        f->note = say(m, "no rating sold carries %s", why);
+        return JV_OK;
     }
     f->changed = true;
     f->restyled = f->style != f->was_style;
+    f->note = say(m, "%g A was too low for %s", f->was_a, why);
     set_ohms(m, f);
+    return JV_OK;
 }
 
 static jv_status choose_fuses(jv_size_model *m, const hot_case *hot) {
@@ -150,7 +202,9 @@ static jv_status choose_fuses(jv_size_model *m, const hot_case *hot) {
                                                    JV_FUSE_BLADE_C);
         for (size_t k = 0; k < m->copy.n_cases; k++)
             f->most_a = fmax(f->most_a, hot[k].a[i]);
-        choose_fuse(m, f, hot);
+        jv_status status = choose_fuse(m, f, hot);
+        if (status != JV_OK)
+            return status;
     }
     /* Benches took their values from the slots before: open them anew. */
     for (size_t k = 0; k < m->copy.n_cases; k++)

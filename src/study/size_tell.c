@@ -236,15 +236,15 @@ static jv_status tell_fuses(jv_size_work *w) {
         return JV_ERR_MEMORY;
     for (size_t i = 0; i < m->n_fuses; i++) {
         const jv_fuse_choice *f = &m->fuses[i];
-        list[i] =
-            (jv_size_fuse){.name = m->given->parts[f->part].name,
-                           .was_a = f->was_a,
-                           .rating_a = f->rating_a,
-                           .changed = f->changed,
-                           .most_a = f->most_a,
-                           .carries_a = INFINITY,
-                           .note = f->restyled ? say(w, "of style %s", jv_fuse_style_name(f->style))
-                                               : f->note};
+        list[i] = (jv_size_fuse){.name = m->given->parts[f->part].name,
+                                 .was_a = f->was_a,
+                                 .rating_a = f->rating_a,
+                                 .changed = f->changed,
+                                 .most_a = f->most_a,
+                                 .carries_a = INFINITY,
+                                 .note = f->restyled ? say(w, "%s; now of style %s", f->note,
+                                                           jv_fuse_style_name(f->style))
+                                                     : f->note};
         for (size_t k = 0; k < m->guards.n; k++) {
             const jv_cable_watched *c = &m->guards.cables[k];
             jv_guarded g;

@@ -252,6 +252,63 @@ static void the_quick_form_stays_close(void **state) {
     assert_close(slope, (up - down) / 0.2, 1e-3, 0);
 }
 
+/* A body whose heat leaves in proportion (2 W/(m K), 400 J/(m K), no growth of its ohms): one time
+ * constant of 200 s, so that on and off follow the closed forms. 10 A through 0.4 ohm/m make 40
+ * W/m, a steady rise of 20 K. On 60 s, off 100 s: (1 - e^-0.3)/(1 - e^-0.8) = 0.259182/0.550671 =
+ * 0.470665 for ever; four times: 0.470665 (1 - e^-3.2) = 0.451480. */
+static void on_and_off_follow_the_closed_forms(void **state) {
+    (void)state;
+    jv_heat_body b = {.r20 = 0.4,
+                      .air_c = 20,
+                      .air_k = 293.15,
+                      .still = 2,
+                      .warm_start = 2,
+                      .capacity = 400,
+                      .limit_c = 1083,
+                      .pause_s = 100,
+                      .repeats = 4};
+    assert_close(jv_heat_after(&b, 10, 20, 60), 20 + 20 * 0.451480, 0, 2e-3);
+    assert_close(jv_heat_after_quick(&b, 10, 20, 60, NULL), 20 + 20 * 0.451480, 0, 2e-3);
+    assert_close(jv_duty_share(60, 100, 4, 200), 0.451480, 2e-6, 0);
+    b.repeats = INFINITY;
+    assert_close(jv_heat_after(&b, 10, 20, 60), 20 + 20 * 0.470665, 0, 2e-3);
+    assert_close(jv_duty_share(60, 100, INFINITY, 200), 0.470665, 2e-6, 0);
+    assert_close(jv_duty_peak_ratio(60, 100, 200, 200), 0.470665, 2e-6, 0);
+    b.repeats = 1;
+    assert_close(jv_heat_after(&b, 10, 20, 60), 20 + 20 * 0.259182, 0, 2e-3);
+    assert_close(jv_duty_share(60, 100, 1, 200), 0.259182, 2e-6, 0);
+    assert_close(jv_duty_share(60, 100, 5, 0), 1, 0, 0);
+}
+
+/* A real cable: each on-time and pause one after the other, by the equation of one of them. For
+ * ever is where a hundred more change nothing. It stays below the steady state, and a longer pause
+ * is cooler. */
+static void a_cable_warms_from_run_to_run(void **state) {
+    (void)state;
+    for (int gauge = 14; gauge >= 2; gauge -= 6) {
+        jv_heat_body b = body(gauge, JV_WALL_THIN, 25), once = b;
+        double amps = 1.2 * jv_heat_current_for(&b, 125), hot = 25, after[31] = {25};
+        for (int n = 1; n <= 300; n++) {
+            hot = jv_heat_after(&once, amps, n > 1 ? jv_heat_after(&once, 0, hot, 90) : 25, 40);
+            if (n <= 30)
+                after[n] = hot;
+        }
+        b.pause_s = 90;
+        for (int n = 2; n <= 30; n += 7) {
+            b.repeats = n;
+            assert_close(jv_heat_after(&b, amps, 25, 40), after[n], 0, 1e-6);
+        }
+        b.repeats = INFINITY;
+        assert_close(jv_heat_after(&b, amps, 25, 40), hot, 0, 2e-3);
+        assert_true(hot > after[1] && hot < jv_heat_steady_at(&once, amps).temp_c);
+        b.pause_s = 180;
+        assert_true(jv_heat_after(&b, amps, 25, 40) < hot);
+        double slope, near = jv_heat_after_quick(&b, amps, 25, 40, &slope);
+        assert_close(near, jv_heat_after(&b, amps, 25, 40), 0, 0.01 * (hot - 25));
+        assert_true(slope > 0);
+    }
+}
+
 static void company_and_looms_make_it_warmer(void **state) {
     (void)state;
     /* 33 CFR/USCG guideline: 3 cables 0.70, 4-6 0.60, 7-24 0.50, 25 and more 0.40 of the amps */
@@ -319,6 +376,8 @@ int main(void) {
         cmocka_unit_test(runaway_is_reported_as_none),
         cmocka_unit_test(warming_and_cooling_agree_with_gsl),
         cmocka_unit_test(the_quick_form_stays_close),
+        cmocka_unit_test(on_and_off_follow_the_closed_forms),
+        cmocka_unit_test(a_cable_warms_from_run_to_run),
         cmocka_unit_test(company_and_looms_make_it_warmer),
         cmocka_unit_test(first_order_examples),
         cmocka_unit_test(ambient_factors),

@@ -3,6 +3,7 @@
 
 #include "circuit/body.h"
 #include "circuit/kinds.h"
+#include "jackvolt/heat.h"
 
 #include <math.h>
 
@@ -201,7 +202,8 @@ static double polarisation_ohm(const jv_scene *s, const jv_battery_model *m) {
     if (!s->loading->has_time)
         return m->polarisation_ohm;
     double tau_s = m->polarisation_ohm * m->polarisation_f;
-    return m->polarisation_ohm * (1.0 - exp(-s->loading->run_for.nominal / tau_s));
+    return m->polarisation_ohm * jv_duty_share(s->loading->run_for.nominal, s->loading->pause_s,
+                                               jv_case_times(s->loading), tau_s);
 }
 
 static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {

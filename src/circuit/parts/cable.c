@@ -135,7 +135,14 @@ void jv_cable_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
         return;
     }
     jv_cable_body(s->circuit, p, e->air_c, e->heat); /* it has a wire: it was made above */
-    e->heat_s = s->loading && s->loading->has_time ? s->loading->run_for.nominal : INFINITY;
+    e->heat_s = INFINITY;
+    if (!s->loading || !s->loading->has_time)
+        return;
+    e->heat_s = s->loading->run_for.nominal;
+    if (s->loading->pause_s > 0) {
+        e->heat->repeats = s->loading->repeats;
+        e->heat->pause_s = s->loading->pause_s;
+    }
 }
 
 /* A bad lug 0.06, open strands or a chafed short 0.03 of the complaints (judgement).

@@ -62,8 +62,9 @@ static double ohms(const jv_scene *s, const jv_part *p) {
         return cold;
     if (!s->loading->has_time)
         return hot;
-    return jv_contact_warming_ohm(cold, hot, jv_scene_value(s, p, HEATS_IN, 0.0),
-                                  s->loading->run_for.nominal);
+    const jv_case *k = s->loading;
+    return jv_contact_duty_ohm(cold, hot, jv_scene_value(s, p, HEATS_IN, 0.0), k->run_for.nominal,
+                               k->pause_s, jv_case_times(k));
 }
 
 static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
