@@ -10,6 +10,8 @@ static const cli_option options[] = {
     {"resize", "PART,..", "Only these cables; every cable with a size when left out.", true},
     {"prices", "FILE", "Least cost by this price list, instead of least metal.", false},
     {"basis", "awg|sae|mm2", "Choose from these sizes; those of each cable when left out.", false},
+    {"odds", "SHARE",
+     "Every watch holds in this share of draws, \"99 %\", instead of in its worst case.", false},
     {"keep-fuses", NULL, "Leave the ratings of the file's fuses as they are.", false},
     {"no-budget", NULL, "Leave out the 10 % drop budget: watches, heat and fuses alone decide.",
      false},
@@ -71,6 +73,24 @@ static bool read_basis(cli_job *job, jv_size_options *how) {
     return !word;
 }
 
+/* 0 when it is not given. */
+static bool read_odds(cli_job *job, double *odds) {
+    static const double least = 0.5, most = 0.999, rounding = 1e-9;
+    jv_value v;
+    *odds = 0;
+    if (!cli_has(&job->args, "odds"))
+        return true;
+    if (!cli_quantity(job, "odds", JV_DIM_RATIO, "%", &v))
+        return false;
+    *odds = v.nominal;
+    bool sound =
+        v.spread == JV_EXACT && v.nominal >= least - rounding && v.nominal <= most + rounding;
+    if (!sound)
+        cli_fault(job, JV_CODE_QUANTITY_RANGE, "write for example --odds \"99 %\"",
+                  "--odds must be one share from 50 %% to 99.9 %%");
+    return sound;
+}
+
 static cli_exit size(cli_job *job, const jv_circuit *c, const jv_size_options *how) {
     jv_sizing *sizing = NULL;
     jv_status status = jv_size_find(c, how, &job->faults, &sizing);
@@ -98,6 +118,8 @@ static cli_exit run(cli_job *job) {
     const char *list = cli_value(&job->args, "prices");
     jv_status status = split_names(job, &names);
     bool sound = read_basis(job, &how);
+    sound = read_odds(job, &how.odds) && sound;
+    how.threads = job->common.threads;
     if (status == JV_OK && list)
         status = jv_prices_read_file(list, &job->faults, &prices, &how.n_prices);
     if (status == JV_ERR_MEMORY)
@@ -120,10 +142,11 @@ static cli_exit run(cli_job *job) {
 const cli_command cli_cmd_size = {
     .name = "size",
     .summary = "The least copper that holds, with fuses and cut list.",
-    .usage = "FILE [--resize PART,..] [--prices FILE] [--basis awg|sae|mm2]",
+    .usage = "FILE [--resize PART,..] [--prices FILE] [--basis awg|sae|mm2] [--odds SHARE]",
     .about =
         "Chooses the sizes of several cables at once, and fuses for them: every watch holds in its "
-        "worst case, no motor stalls, no conductor is hotter than its insulation stands, each is "
+        "worst case (or at chosen odds), no motor stalls, no conductor is hotter than its "
+        "insulation stands, each is "
         "guarded by its fuse, a short at each far end opens it, a return is as large as its feed. "
         "Says "
         "whether the choice is proved the least, what one size down or up would do, and the "
@@ -132,6 +155,7 @@ const cli_command cli_cmd_size = {
         "fails, 2 cannot do it.",
     .examples = "  jackvolt size circuits/thin-feed.json\n"
                 "  jackvolt size circuits/thin-feed.json --resize feed,return --no-budget\n"
+                "  jackvolt size circuits/thin-feed.json --odds \"99 %\"\n"
                 "  jackvolt size circuits/thin-feed.json --prices prices.csv --format json\n",
     .options = options,
     .option_count = sizeof options / sizeof options[0],

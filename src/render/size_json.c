@@ -78,6 +78,11 @@ static void add_watches(jv_json *j, jv_json_node *root, const jv_sizing *s) {
             jv_json_number(j, o, "limit_V", c->limit_v, NULL);
             jv_json_number(j, o, "before_V", c->before_v, "no operating point before");
             jv_json_bool(j, o, "corner_settled", c->proved);
+            if (s->odds > 0) {
+                jv_json_number(j, o, "holds", c->holds, NULL);
+                jv_json_number(j, o, "holds_low95", c->low95, NULL);
+                jv_json_number(j, o, "holds_high95", c->high95, NULL);
+            }
         }
     }
 }
@@ -111,6 +116,13 @@ jv_status jv_size_json(const jv_sizing *s, jv_text *out) {
     jv_json_bool(&j, root, "possible", s->possible);
     jv_json_bool(&j, root, "proved_least", s->proof == JV_SIZE_PROVED);
     jv_json_text(&j, root, "proof", proofs[s->proof]);
+    add_text(&j, root, "not_proved_because", s->unproved);
+    if (s->odds > 0) {
+        jv_json_node *odds = jv_json_object(&j, root, "odds");
+        jv_json_number(&j, odds, "asked", s->odds, NULL);
+        jv_json_number(&j, odds, "draws_searched", (double)s->searched, NULL);
+        jv_json_number(&j, odds, "draws_checked", (double)s->draws, "nothing holds");
+    }
     add_runs(&j, root, s);
     jv_json_number(&j, root, "copper_kg", s->possible ? s->copper_kg : NAN, "nothing holds");
     jv_json_number(&j, root, "was_kg", s->possible ? s->was_kg : NAN, "nothing holds");
@@ -128,6 +140,8 @@ jv_status jv_size_json(const jv_sizing *s, jv_text *out) {
     jv_json_node *review = jv_json_object(&j, root, "review");
     jv_json_number(&j, review, "failed", (double)s->review_failed, NULL);
     jv_json_number(&j, review, "unknown", (double)s->review_unknown, NULL);
+    if (s->odds > 0)
+        jv_json_number(&j, review, "worst_cases_beyond_the_odds", (double)s->beyond_odds, NULL);
     add_list(&j, review, "fails", s->still, s->n_still);
     return jv_json_print(&j, out);
 }

@@ -181,7 +181,7 @@ bool jv_size_shorts_fail(jv_size_work *w, const size_t *pick, const char **cable
 
 static jv_status search(jv_size_work *w) {
     w->found.nodes = 0;
-    if (w->m.linear)
+    if (w->m.linear || w->m.odds) /* of draws there are sums alone, and a check by other draws */
         return jv_size_search(&w->m, w->cuts, w->n_cuts, &w->found);
     return jv_size_search_solving(&w->m, w->cuts, w->n_cuts, &w->found, &w->exact);
 }
@@ -197,12 +197,42 @@ static jv_status check_linear(jv_size_work *w, bool *same, bool *holds) {
     return status;
 }
 
+/* This one choice is out. */
+static jv_status cut_this(jv_size_work *w, bool *again) {
+    if (!new_cut(w, w->found.pick))
+        return JV_ERR_MEMORY;
+    w->cuts[w->n_cuts - 1].only = true;
+    *again = true;
+    return JV_OK;
+}
+
+/* Does the choice hold by the equations, at nominal values and in other draws? */
+static jv_status check_odds(jv_size_work *w, bool *again) {
+    bool same, holds;
+    jv_status status = check_linear(w, &same, &holds);
+    if (status != JV_OK)
+        return status;
+    if (!same)
+        w->m.linear = false;
+    if (holds)
+        status = jv_size_odds_check(w, &holds);
+    if (status == JV_OK && !holds)
+        status = cut_this(w, again);
+    return status;
+}
+
 static jv_status one_round(jv_size_work *w, bool *again) {
     jv_status status = search(w);
     *again = false;
     w->nodes += w->found.nodes;
     if (status != JV_OK || !w->found.any)
         return status;
+    if (w->m.odds) {
+        status = check_odds(w, again);
+        if (status == JV_OK && !*again)
+            status = cut_shorts(w, w->found.pick, again);
+        return status;
+    }
     if (w->m.linear) {
         bool same, holds;
         status = check_linear(w, &same, &holds);
@@ -211,14 +241,8 @@ static jv_status one_round(jv_size_work *w, bool *again) {
             *again = true;
             return status;
         }
-        if (!holds) { /* within the slack: this one does not */
-            size_t *choice = new_cut(w, w->found.pick);
-            if (!choice)
-                return JV_ERR_MEMORY;
-            w->cuts[w->n_cuts - 1].only = true;
-            *again = true;
-            return JV_OK;
-        }
+        if (!holds) /* within the slack: this one does not */
+            return cut_this(w, again);
     }
     status = corners(w, w->found.pick, false, again);
     if (status == JV_OK && !*again)
@@ -231,7 +255,9 @@ static jv_status run_rounds(jv_size_work *w) {
     bool again, added;
     for (size_t k = 0; k < w->m.copy.n_cases && status == JV_OK; k++)
         status = jv_size_add_scene(&w->m, k, NULL);
-    if (status == JV_OK)
+    if (status == JV_OK && w->m.options->odds > 0)
+        status = jv_size_odds_make(&w->m);
+    else if (status == JV_OK)
         status = corners(w, NULL, true, &added);
     again = status == JV_OK;
     for (w->rounds = 0; again && w->rounds < MOST_ROUNDS; w->rounds++) {
@@ -270,10 +296,71 @@ static jv_status try_doubts(jv_size_work *w, bool *all_fail) {
     return JV_OK;
 }
 
+/* Currents hang on the sizes, so that "thicker is never worse" has led the search: then every
+ * cheaper choice is tried too, where they are not too many. One that holds takes its place. */
+static jv_status try_cheaper(jv_size_work *w) {
+    jv_size_found *f = &w->found;
+    size_t n = w->m.n_runs;
+    size_t *best = jv_arena_alloc(w->m.arena, n + 1, sizeof *best);
+    double cost = f->cost;
+    bool again = true;
+    jv_status status = best ? JV_OK : JV_ERR_MEMORY;
+    if (best)
+        memcpy(best, f->pick, n * sizeof *best);
+    for (; again && status == JV_OK && w->rounds < MOST_ROUNDS; w->rounds++) {
+        static const double cheaper = 1 - 1e-12;
+        status = jv_size_search_below(&w->m, w->cuts, w->n_cuts, cost * cheaper, f);
+        w->nodes += f->nodes;
+        again = f->any && f->complete;
+        w->exact = f->complete && !f->any;
+        if (status != JV_OK || !again)
+            break;
+        bool added;
+        status = corners(w, f->pick, false, &added);
+        if (status == JV_OK && !added)
+            status = cut_shorts(w, f->pick, &added);
+        if (status == JV_OK && !added) {
+            cost = f->cost;
+            memcpy(best, f->pick, n * sizeof *best);
+        }
+    }
+    if (status == JV_OK)
+        memcpy(f->pick, best, n * sizeof *best);
+    f->any = true;
+    f->cost = cost;
+    return status;
+}
+
+/* In plain words, why the answer is not proved the least. NULL = it is. */
+static const char *why_unproved(jv_size_work *w) {
+    const jv_size_found *f = &w->found;
+    if (!w->ended)
+        return jv_size_say(w, "the search stopped after %d rounds of worst cases and shorts",
+                           MOST_ROUNDS);
+    if (!w->m.linear && w->m.odds)
+        return "currents hang on the sizes here (a mesh, a load of fixed ohms or power, a relay), "
+               "so "
+               "that the sums of the search are close, not exact";
+    if (!w->m.linear && !w->exact)
+        return jv_size_say(
+            w,
+            "currents hang on the sizes here (a mesh, a load of fixed ohms or power, a "
+            "relay), and the cheaper choices are too many to try: the search stopped "
+            "after %zu of them",
+            f->nodes - 1);
+    if (w->m.linear && !f->complete)
+        return jv_size_say(w, "the search stopped at its limit of %zu choices", f->nodes - 1);
+    if (!w->doubts_fail)
+        return "a cheaper choice was left out because a short burns a thicker one, and not all "
+               "such "
+               "were tried";
+    return NULL;
+}
+
 static jv_size_proof proof_of(const jv_size_work *w) {
-    if (!w->found.any)
+    if (!w->found.any || !w->ended)
         return JV_SIZE_NONE;
-    bool exact = w->m.linear || w->exact;
+    bool exact = w->m.linear || (w->exact && !w->m.odds);
     return exact && w->found.complete && w->doubts_fail && w->ended ? JV_SIZE_PROVED
                                                                     : JV_SIZE_MONOTONE;
 }
@@ -292,6 +379,10 @@ static bool room_for_doubts(jv_size_work *w) {
 jv_status jv_size_find(const jv_circuit *c, const jv_size_options *options, jv_diags *diags,
                        jv_sizing **out) {
     static const jv_size_options usual = {0};
+    static const double least_odds = 0.5 - 1e-9, most_odds = 0.999 + 1e-9; /* rounding */
+    if (options && options->odds != 0 &&
+        !(options->odds >= least_odds && options->odds <= most_odds))
+        return JV_ERR_RANGE;
     jv_sizing_owner *owner = jv_zalloc(1, sizeof *owner);
     if (!owner)
         return JV_ERR_MEMORY;
@@ -306,13 +397,23 @@ jv_status jv_size_find(const jv_circuit *c, const jv_size_options *options, jv_d
         w.whole = jv_arena_alloc(&owner->arena, w.m.n_runs + 1, sizeof *w.whole);
         status = w.found.pick && w.whole && room_for_doubts(&w) ? run_rounds(&w) : JV_ERR_MEMORY;
     }
+    if (status == JV_OK && w.found.any && w.ended && !w.m.linear && !w.m.odds && !w.exact)
+        status = try_cheaper(&w);
     if (status == JV_OK && w.found.any)
         status = try_doubts(&w, &w.doubts_fail);
     if (status == JV_OK) {
         result->circuit = c;
         result->possible = w.found.any && w.ended;
         result->proof = proof_of(&w);
+        bool sure = result->proof == JV_SIZE_PROVED ||
+                    (!w.found.any && w.ended && w.found.complete && (w.m.linear || w.exact));
+        result->unproved = sure ? NULL : why_unproved(&w);
         result->nodes = w.nodes;
+        if (w.m.odds) {
+            result->odds = w.m.odds->share;
+            result->searched = w.m.odds->draws;
+            result->draws = w.m.odds->checked;
+        }
         status = jv_size_tell(&w);
     }
     jv_size_model_clear(&w.m);

@@ -14,8 +14,9 @@ typedef struct jv_choice {
     double mass_kg;
     double copper_mm2; /* that its ohms amount to */
     double carries_a;
-    double temp_c;       /* hottest over the cases; INFINITY = none lasts */
-    const char *why_not; /* NULL = may be taken */
+    double temp_c;         /* hottest over the cases; INFINITY = none lasts */
+    const char *why_not;   /* NULL = may be taken */
+    const char *why_brief; /* the same in two or three words */
 } jv_choice;
 
 typedef struct jv_choices {
@@ -57,6 +58,29 @@ typedef struct jv_fuse_choice {
     const char *note;
 } jv_fuse_choice;
 
+/* A watch in a case at chosen odds: what it sees less its limit in each of the draws, all runs at
+ * their largest, and what a size changes of that (theory Z4); the same draws for all. */
+enum { JV_ODDS_WATCHES = 64 }; /* of one case */
+typedef struct jv_odds_row {
+    size_t loading, watch;
+    double *ref;    /* of each draw */
+    double **delta; /* of each column: of each draw; NULL = nothing */
+    double *left;   /* while searching: of each depth and draw, the most that can still come */
+} jv_odds_row;
+typedef struct jv_odds_found {
+    double holds, low95, high95; /* by the draws of the check */
+} jv_odds_found;
+typedef struct jv_size_odds {
+    double share;    /* asked for */
+    size_t draws;    /* of the search */
+    size_t may_fail; /* of them */
+    jv_odds_row *rows;
+    size_t n;
+    double *at;           /* while searching: of each depth, row and draw */
+    jv_odds_found *found; /* of each row, of the last choice that was checked */
+    uint64_t checked;     /* draws of that */
+} jv_size_odds;
+
 typedef struct jv_size_model {
     const jv_circuit *given;
     jv_circuit copy; /* its slots are its own; all else is shared */
@@ -71,8 +95,9 @@ typedef struct jv_size_model {
     jv_bench **benches; /* of each case */
     jv_size_scene *scenes;
     size_t n_scenes, room;
-    bool linear;    /* no current hangs on a size: deltas add up */
-    double slack_v; /* by how much they may be off: currents of sensors move a little */
+    jv_size_odds *odds; /* NULL = worst case */
+    bool linear;        /* no current hangs on a size: deltas add up */
+    double slack_v;     /* by how much they may be off: currents of sensors move a little */
 } jv_size_model;
 
 /* Copy, runs and their sizes. Statuses of jv_size_find. */
@@ -97,6 +122,19 @@ jv_status jv_size_solve(jv_size_model *m, double *least, size_t *scene, size_t *
 
 /* One measure by solving. */
 jv_status jv_size_measure(jv_size_model *m, size_t scene, size_t limit, double *now);
+
+/* ---- at chosen odds ---- */
+
+/* The draws of all cases and sizes. All runs must stand at their largest. */
+jv_status jv_size_odds_make(jv_size_model *m);
+/* Runs will be chosen in this order; what it needs comes from the arena of the search. */
+jv_status jv_size_odds_order(jv_size_model *m, const size_t *order, jv_arena *a);
+/* The run at this depth takes a choice: may enough draws of every row still hold? */
+bool jv_size_odds_step(const jv_size_model *m, size_t depth, size_t run, size_t choice);
+/* The share of the draws in which a row holds at a pick (NULL: all at their largest), and by how
+ * much the odds miss its limit, V. */
+jv_status jv_size_odds_miss(const jv_size_model *m, const size_t *pick, size_t row, double *holds,
+                            double *short_v);
 
 /* ---- the search ---- */
 
@@ -125,12 +163,16 @@ typedef struct jv_size_found {
     size_t nodes;
 } jv_size_found;
 /* Branch and bound over the linear limits. pick must hold n_runs. */
-jv_status jv_size_search(const jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
+jv_status jv_size_search(jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
                          jv_size_found *out);
 /* The same when `linear` is false: every node is solved; `complete` and exact when all
  * choices were few enough to be tried, else by "thicker is never worse". */
 jv_status jv_size_search_solving(jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
                                  jv_size_found *out, bool *exact);
+/* Every choice that costs less than `below`, one and all; `complete` is false when they are too
+ * many. */
+jv_status jv_size_search_below(jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
+                               double below, jv_size_found *out);
 /* The cut that keeps the pick out; n_cuts = none. */
 size_t jv_size_cut_of(const jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
                       const size_t *pick);

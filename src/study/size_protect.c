@@ -235,6 +235,7 @@ static jv_status heat_choices(jv_size_model *m, size_t run) {
         if (jv_guarded_of_part(&m->copy, &m->copy.parts[r->part], m->guards.hot_c, &g) != JV_OK)
             continue;
         choice->carries_a = jv_carries_a(&g);
+        choice->why_brief = "too hot";
         if (choice->temp_c > g.limits.solid_c)
             choice->why_not = say(m,
                                   "its conductor comes to %.0f degC, its insulation stands %.0f "
@@ -243,6 +244,11 @@ static jv_status heat_choices(jv_size_model *m, size_t run) {
     }
     jv_size_put(m, run, r->n - 1);
     return JV_OK;
+}
+
+static void refuse(jv_choice *choice, const char *brief, const char *why) {
+    choice->why_brief = brief;
+    choice->why_not = why;
 }
 
 /* Nothing guards it, or no case shows what it carries: it is never made thinner than it is. */
@@ -255,7 +261,8 @@ static void keep_thick(jv_size_model *m, size_t run) {
     double least = jv_copper_mm2(&was);
     for (size_t c = 0; c < r->n; c++)
         if (!r->list[c].why_not && r->list[c].copper_mm2 < least * (1 - rounding))
-            r->list[c].why_not = "no fuse guards it, so it is not made thinner";
+            refuse(&r->list[c], "no fuse guards it",
+                   "no fuse guards it, so it is not made thinner");
 }
 
 /* To a frame at least 8 AWG, as the review asks. */
@@ -264,7 +271,8 @@ static void bond_choices(jv_size_model *m, size_t run) {
     double least = jv_frame_bond_least_mm2(&m->copy, r->watched);
     for (size_t c = 0; c < r->n; c++)
         if (!r->list[c].why_not && r->list[c].copper_mm2 < least)
-            r->list[c].why_not = "a cable to the frame that returns current is at least 8 AWG";
+            refuse(&r->list[c], "below 8 AWG",
+                   "a cable to the frame that returns current is at least 8 AWG");
 }
 
 static void guard_choices(jv_size_model *m, size_t run) {
@@ -289,15 +297,16 @@ static void guard_choices(jv_size_model *m, size_t run) {
             jv_guarded_of_part(&m->copy, &m->copy.parts[r->part], m->guards.hot_c, &cable) != JV_OK)
             continue;
         if (rating > choice->carries_a) /* even where no short can pass what it carries */
-            choice->why_not = say(m, "it carries %.0f A, less than its fuse \"%s\" of %g A",
-                                  choice->carries_a, device->name, rating);
+            refuse(choice, "below its fuse",
+                   say(m, "it carries %.0f A, less than its fuse \"%s\" of %g A", choice->carries_a,
+                       device->name, rating));
         else if (known && w->strong_a > choice->carries_a &&
                  jv_guard_check(&curve, rating, &cable, w->strong_a, &guard) == JV_OK &&
                  guard.verdict == JV_GUARD_FAILS)
-            choice->why_not = say(m,
-                                  "at %.0f A it is past its short-time limit before its fuse "
-                                  "\"%s\" must open",
-                                  guard.current_a, device->name);
+            refuse(choice, "burns first",
+                   say(m,
+                       "at %.0f A it is past its short-time limit before its fuse \"%s\" must open",
+                       guard.current_a, device->name));
     }
     jv_size_put(m, run, r->n - 1);
 }

@@ -185,7 +185,8 @@ static void dive(jv_search *s, bool *set) {
             s->at[(depth + 1) * s->n_rows + i] =
                 s->at[depth * s->n_rows + i] + s->rows[i].delta[m->first[run] + c];
         double now = cost[depth] + choice->cost;
-        bool go = returns_fit(m, s->pick, set, run) && worth(s, depth + 1, now);
+        bool go = returns_fit(m, s->pick, set, run) && worth(s, depth + 1, now) &&
+                  (!m->odds || jv_size_odds_step(m, depth, run, c));
         if (go && depth + 1 == n) {
             take(s, now);
         } else if (go) {
@@ -248,7 +249,7 @@ static bool fill_rows(jv_search *s, jv_arena *a) {
     return true;
 }
 
-jv_status jv_size_search(const jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
+jv_status jv_size_search(jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
                          jv_size_found *out) {
     jv_arena a = {0};
     jv_search s = {.m = m, .cuts = cuts, .n_cuts = n_cuts, .out = out};
@@ -264,10 +265,11 @@ jv_status jv_size_search(const jv_size_model *m, const jv_size_cut *cuts, size_t
     out->cost = INFINITY;
     if (s.order && s.left_cost && s.pick && set && n) {
         set_order(&s);
-        if (fill_rows(&s, &a)) {
+        status = fill_rows(&s, &a) ? JV_OK : JV_ERR_MEMORY;
+        if (status == JV_OK && m->odds)
+            status = jv_size_odds_order(m, s.order, &a);
+        if (status == JV_OK)
             dive(&s, set);
-            status = JV_OK;
-        }
     } else if (!n) {
         status = JV_OK;
     }
@@ -277,13 +279,14 @@ jv_status jv_size_search(const jv_size_model *m, const jv_size_cut *cuts, size_t
 
 /* ---- without linear limits: every node is solved ---- */
 
-enum { FEW = 1500, MOST_SOLVED = 4000 };
+enum { FEW = 1500, MOST_SOLVED = 4000, MOST_TRIED = 20000 };
 
 typedef struct jv_solving {
     jv_size_model *m;
     const jv_size_cut *cuts;
     size_t n_cuts;
     bool exact;
+    size_t most;
     size_t *pick;
     bool *set;
     jv_size_found *out;
@@ -293,7 +296,7 @@ typedef struct jv_solving {
 static bool holds_now(jv_solving *s) {
     double least;
     size_t scene, limit;
-    if (++s->out->nodes > MOST_SOLVED) {
+    if (++s->out->nodes > s->most) {
         s->out->complete = false;
         return false;
     }
@@ -346,24 +349,37 @@ static void solve_from(jv_solving *s, size_t run, double cost) {
     jv_size_put(m, run, m->runs[run].n - 1);
 }
 
+static jv_status solve_all(jv_solving *s, double below) {
+    jv_size_model *m = s->m;
+    s->pick = jv_zalloc(m->n_runs + 1, sizeof *s->pick);
+    s->set = jv_zalloc(m->n_runs + 1, sizeof *s->set);
+    s->out->any = false;
+    s->out->n_doubts = 0;
+    s->out->complete = true;
+    s->out->cost = below;
+    if (!s->pick || !s->set)
+        s->status = JV_ERR_MEMORY;
+    else if (m->n_runs)
+        solve_from(s, 0, 0);
+    jv_free(s->pick);
+    jv_free(s->set);
+    return s->status;
+}
+
 jv_status jv_size_search_solving(jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
                                  jv_size_found *out, bool *exact) {
-    jv_solving s = {.m = m, .cuts = cuts, .n_cuts = n_cuts, .out = out};
+    jv_solving s = {.m = m, .cuts = cuts, .n_cuts = n_cuts, .out = out, .most = MOST_SOLVED};
     double all = 1;
     for (size_t r = 0; r < m->n_runs; r++)
         all *= (double)m->runs[r].n;
     s.exact = *exact = all <= FEW;
-    s.pick = jv_zalloc(m->n_runs + 1, sizeof *s.pick);
-    s.set = jv_zalloc(m->n_runs + 1, sizeof *s.set);
-    out->any = false;
-    out->n_doubts = 0;
-    out->complete = true;
-    out->cost = INFINITY;
-    if (!s.pick || !s.set)
-        s.status = JV_ERR_MEMORY;
-    else if (m->n_runs)
-        solve_from(&s, 0, 0);
-    jv_free(s.pick);
-    jv_free(s.set);
-    return s.status;
+    return solve_all(&s, INFINITY);
+}
+
+jv_status jv_size_search_below(jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
+                               double below, jv_size_found *out) {
+    jv_solving s = {.m = m, .cuts = cuts, .n_cuts = n_cuts, .out = out, .most = MOST_TRIED};
+    s.exact = true;
+    out->nodes = 0;
+    return solve_all(&s, below);
 }

@@ -12,121 +12,57 @@
 
 static const double rounding_v = 1e-9;
 
-static const char *say(jv_size_work *w, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
-static const char *say(jv_size_work *w, const char *format, ...) {
-    jv_text t = {0};
-    va_list args;
-    va_start(args, format);
-    jv_text_vaddf(&t, format, args);
-    va_end(args);
-    const char *copy = t.failed ? NULL : jv_arena_copy(w->m.arena, jv_text_str(&t), t.length);
-    jv_text_clear(&t);
-    return copy ? copy : "not enough memory to say why";
-}
-
-/* A limit that a measure is below, in words. */
-static const char *limit_words(jv_size_work *w, const jv_limit *l, double now) {
-    const char *name = l->kind == JV_LIMIT_WATCH ? l->watch->name : "a load";
-    bool motor = false;
-    for (size_t k = 0; l->kind != JV_LIMIT_WATCH && k < w->m.copy.n_cases; k++) {
-        if (!w->m.benches[k])
-            continue;
-        const jv_part *p = &w->m.copy.parts[w->m.benches[k]->net->elements[l->element].part];
-        name = p->name;
-        motor = p->kind->is_motor;
-        break;
-    }
-    if (!isfinite(now))
-        return "there is no operating point";
-    if (l->kind == JV_LIMIT_WATCH)
-        return say(w, "\"%s\" is %.2f V short in its worst case", name, -now);
-    if (l->kind == JV_LIMIT_DROP)
-        return say(w, "\"%s\" gets %.2f V less than the 10 %% drop budget leaves", name, -now);
-    return say(w, "\"%s\" %s for want of %.2f V", name,
-               motor ? "stands still" : "does not get its current", -now);
-}
-
-/* ---- what is missing ---- */
-
-static void add_miss(jv_size_work *w, jv_size_miss *list, const char *part, const char *loading,
-                     const char *what) {
-    list[w->result->n_misses++] = (jv_size_miss){part, loading, what};
-}
-
-static jv_status tell_misses(jv_size_work *w) {
-    jv_size_model *m = &w->m;
-    size_t room = m->n_runs + 2;
-    for (size_t k = 0; k < m->n_scenes; k++)
-        room += m->scenes[k].n;
-    jv_size_miss *list = jv_arena_alloc(m->arena, room, sizeof *list);
-    if (!list)
-        return JV_ERR_MEMORY;
-    for (size_t r = 0; r < m->n_runs; r++) {
-        const jv_choices *run = &m->runs[r];
-        bool any = false;
-        for (size_t c = 0; c < run->n; c++)
-            any = any || !run->list[c].why_not;
-        if (!any)
-            add_miss(w, list, m->copy.parts[run->part].name, NULL,
-                     say(w, "no size holds; of the largest, %s: %s", run->list[run->n - 1].text,
-                         run->list[run->n - 1].why_not));
-    }
-    jv_size_put_all(w, NULL);
-    for (size_t k = 0; k < m->n_scenes; k++)
-        for (size_t i = 0; i < m->scenes[k].n; i++) {
-            const jv_limit *l = &m->scenes[k].limits[i];
-            bool told = false;
-            const char *loading = m->copy.cases[m->scenes[k].loading].name;
-            if (l->ref >= -rounding_v)
-                continue;
-            const char *what =
-                say(w, "with every cable at its largest %s", limit_words(w, l, l->ref));
-            for (size_t q = 0; q < w->result->n_misses; q++)
-                told = told || (strcmp(list[q].what, what) == 0 && list[q].loading == loading);
-            if (told)
-                continue;
-            const char *name = l->kind == JV_LIMIT_WATCH ? l->watch->name : "motors";
-            add_miss(w, list, name, loading, what);
-        }
-    if (!w->result->n_misses) {
-        const char *cable = NULL;
-        bool shorts = jv_size_shorts_fail(w, w->whole, &cable);
-        add_miss(
-            w, list, shorts ? cable : "circuit", NULL,
-            "each limit can be met by itself, but no choice meets all of them: a short at a far "
-            "end must open its fuse too");
-    }
-    w->result->misses = list;
-    return JV_OK;
-}
-
 /* ---- runs ---- */
 
+/* The watch that a pick keeps too seldom; NULL = none. */
+static const char *why_seldom(jv_size_work *w, const size_t *pick) {
+    const jv_size_model *m = &w->m;
+    for (size_t i = 0; m->odds && i < m->odds->n; i++) {
+        double holds, short_v;
+        const jv_odds_row *row = &m->odds->rows[i];
+        if (jv_size_odds_miss(m, pick, i, &holds, &short_v) == JV_OK && short_v > 0)
+            return jv_size_say(
+                w, "case \"%s\": \"%s\" holds in %.1f %% of the draws only, %.2f V short",
+                m->copy.cases[row->loading].name, m->copy.watches[row->watch].name, 100 * holds,
+                short_v);
+    }
+    return NULL;
+}
+
 /* Why the pick with one run moved does not hold; NULL = it holds. */
-static const char *why_down(jv_size_work *w, size_t *pick, size_t run) {
+static const char *why_down(jv_size_work *w, size_t *pick, size_t run, const char **brief) {
     jv_size_model *m = &w->m;
     const jv_choice *down = &m->runs[run].list[pick[run] - 1];
+    *brief = down->why_brief;
     if (down->why_not)
         return down->why_not;
+    *brief = "under its feed";
     for (size_t r = 0; r < m->n_runs; r++)
         if (m->runs[r].feeds == run || m->runs[run].feeds == r) {
             size_t feed = m->runs[r].feeds == run ? run : r, back = feed == run ? r : run;
             if (run == back && down->copper_mm2 < m->runs[feed].list[pick[feed]].copper_mm2 * 0.999)
-                return say(w, "a return has no less copper than its feed \"%s\"",
-                           m->copy.parts[m->runs[feed].part].name);
+                return jv_size_say(w, "a return has no less copper than its feed \"%s\"",
+                                   m->copy.parts[m->runs[feed].part].name);
         }
     double least;
     size_t scene, limit;
     const char *why = NULL, *cable;
+    *brief = NULL;
     pick[run]--;
     jv_size_put_all(w, pick);
     if (jv_size_solve(m, &least, &scene, &limit) == JV_OK && least < -rounding_v)
-        why = say(w, "case \"%s\": %s", m->copy.cases[m->scenes[scene].loading].name,
-                  limit_words(w, &m->scenes[scene].limits[limit], least));
-    else if (jv_size_shorts_fail(w, pick, &cable))
+        why = jv_size_say(w, "case \"%s\": %s", m->copy.cases[m->scenes[scene].loading].name,
+                          jv_size_limit_words(w, &m->scenes[scene].limits[limit], least));
+    if (why)
+        *brief = isfinite(least) ? jv_size_say(w, "%.2f V short", -least) : "nothing runs";
+    if (!why && (why = why_seldom(w, pick)) != NULL)
+        *brief = "holds too seldom";
+    if (!why && jv_size_shorts_fail(w, pick, &cable)) {
+        *brief = "a short burns it";
         why =
-            say(w, "a short at the far end of \"%s\" would burn before its fuse must open", cable);
+            jv_size_say(w, "a short at the far end of \"%s\" would burn before its fuse must open",
+                        cable);
+    }
     pick[run]++;
     return why;
 }
@@ -170,7 +106,7 @@ static void tell_neighbours(jv_size_work *w, size_t run, jv_size_run *out) {
     if (at > 0) {
         out->has_down = true;
         out->down = r->list[at - 1].size;
-        out->down_fails = why_down(w, pick, run);
+        out->down_fails = why_down(w, pick, run, &out->down_brief);
     }
     if (at + 1 < r->n) {
         jv_size_put_all(w, pick);
@@ -185,6 +121,29 @@ static void tell_neighbours(jv_size_work *w, size_t run, jv_size_run *out) {
 static const char *text_of(const jv_circuit *c, const jv_part *p, const char *key) {
     const jv_slot *s = jv_part_named(c, p, key);
     return s ? s->text : NULL;
+}
+
+/* The stud that a contact names at this terminal; NULL = none does. */
+static const char *stud_at(const jv_circuit *c, int32_t terminal) {
+    for (size_t i = 0; i < c->n_parts; i++) {
+        const jv_part *p = &c->parts[i];
+        const jv_slot *stud = p->kind == &jv_kind_contact ? jv_part_named(c, p, "stud") : NULL;
+        if (stud &&
+            (jv_part_terminal(c, p, 0) == terminal || jv_part_terminal(c, p, 1) == terminal))
+            return stud->text;
+    }
+    return NULL;
+}
+
+/* What the file says of its ends: of the cable, or of the contacts it lies at. NULL = nothing. */
+static const char *terminals_of(jv_size_work *w, const jv_part *p) {
+    const jv_circuit *c = w->m.given;
+    const char *own = text_of(c, p, "terminals");
+    const char *a = stud_at(c, jv_part_terminal(c, p, JV_CABLE_A));
+    const char *b = stud_at(c, jv_part_terminal(c, p, JV_CABLE_B));
+    if (own || (!a && !b))
+        return own;
+    return jv_size_say(w, "%s and %s", a ? a : "?", b ? b : "?");
 }
 
 static double was_mass(const jv_circuit *c, const jv_part *p, double length) {
@@ -217,7 +176,7 @@ static jv_status tell_runs(jv_size_work *w) {
                         ? m->given->parts[run->watched->guard].name
                         : NULL;
         out->colour = text_of(m->given, p, "colour");
-        out->terminals = text_of(m->given, p, "terminals");
+        out->terminals = terminals_of(w, p);
         w->result->copper_kg += choice->mass_kg;
         w->result->was_kg += was_mass(m->given, p, out->length_m);
         if (m->options->n_prices)
@@ -236,15 +195,16 @@ static jv_status tell_fuses(jv_size_work *w) {
         return JV_ERR_MEMORY;
     for (size_t i = 0; i < m->n_fuses; i++) {
         const jv_fuse_choice *f = &m->fuses[i];
-        list[i] = (jv_size_fuse){.name = m->given->parts[f->part].name,
-                                 .was_a = f->was_a,
-                                 .rating_a = f->rating_a,
-                                 .changed = f->changed,
-                                 .most_a = f->most_a,
-                                 .carries_a = INFINITY,
-                                 .note = f->restyled ? say(w, "%s; now of style %s", f->note,
-                                                           jv_fuse_style_name(f->style))
-                                                     : f->note};
+        list[i] =
+            (jv_size_fuse){.name = m->given->parts[f->part].name,
+                           .was_a = f->was_a,
+                           .rating_a = f->rating_a,
+                           .changed = f->changed,
+                           .most_a = f->most_a,
+                           .carries_a = INFINITY,
+                           .note = f->restyled ? jv_size_say(w, "%s; now of style %s", f->note,
+                                                             jv_fuse_style_name(f->style))
+                                               : f->note};
         for (size_t k = 0; k < m->guards.n; k++) {
             const jv_cable_watched *c = &m->guards.cables[k];
             jv_guarded g;
@@ -300,7 +260,18 @@ static jv_status tell_watch(jv_size_work *w, size_t loading, const jv_watch *wat
                            .nominal_v = low.nominal + limit,
                            .best_v = limit - high.worst,
                            .before_v = isfinite(was) ? was + limit : NAN,
-                           .proved = low.settled};
+                           .proved = low.settled,
+                           .holds = NAN,
+                           .low95 = NAN,
+                           .high95 = NAN};
+    for (size_t i = 0; w->m.odds && i < w->m.odds->n; i++) {
+        const jv_odds_row *row = &w->m.odds->rows[i];
+        if (row->loading != loading || &w->m.copy.watches[row->watch] != watch)
+            continue;
+        out->holds = w->m.odds->found[i].holds;
+        out->low95 = w->m.odds->found[i].low95;
+        out->high95 = w->m.odds->found[i].high95;
+    }
     return JV_OK;
 }
 
@@ -333,19 +304,20 @@ static jv_status tell_sets(jv_size_work *w) {
         const jv_part *p = &m->given->parts[m->runs[r].part];
         const char *text = m->runs[r].list[w->found.pick[r]].text;
         if (w->found.pick[r] != m->runs[r].was)
-            list[n++] = say(w, "%s.size=%s", p->name, text);
+            list[n++] = jv_size_say(w, "%s.size=%s", p->name, text);
         const jv_slot *was = jv_part_slot(m->given, p, JV_CABLE_METAL);
         const jv_slot *now = jv_part_slot(&m->copy, p, JV_CABLE_METAL);
         if (was && was->index != now->index)
-            list[n++] = say(w, "%s.metal=%s", p->name, jv_metal_name((jv_metal)now->index));
+            list[n++] = jv_size_say(w, "%s.metal=%s", p->name, jv_metal_name((jv_metal)now->index));
     }
     for (size_t i = 0; i < m->n_fuses; i++) {
         const jv_fuse_choice *f = &m->fuses[i];
         if (f->changed)
-            list[n++] = say(w, "%s.rating=%g A", m->given->parts[f->part].name, f->rating_a);
-        if (f->restyled)
             list[n++] =
-                say(w, "%s.style=%s", m->given->parts[f->part].name, jv_fuse_style_name(f->style));
+                jv_size_say(w, "%s.rating=%g A", m->given->parts[f->part].name, f->rating_a);
+        if (f->restyled)
+            list[n++] = jv_size_say(w, "%s.style=%s", m->given->parts[f->part].name,
+                                    jv_fuse_style_name(f->style));
     }
     w->result->sets = list;
     w->result->n_sets = n;
@@ -360,12 +332,17 @@ static jv_status tell_review(jv_size_work *w) {
     const char **still = jv_arena_alloc(w->m.arena, r->failed + 1, sizeof *still);
     if (!still)
         status = JV_ERR_MEMORY;
-    for (size_t i = 0; still && i < r->n_rows; i++)
-        if (r->rows[i].verdict == JV_RULE_FAIL)
-            still[w->result->n_still++] =
-                say(w, "%s at %s: %s", r->rows[i].rule->id, r->rows[i].part, r->rows[i].reason);
+    for (size_t i = 0; still && i < r->n_rows; i++) {
+        bool fails = r->rows[i].verdict == JV_RULE_FAIL;
+        /* The review asks for the worst case, the user for less. */
+        bool beyond = w->m.odds && strcmp(r->rows[i].rule->id, "watch-worst-case") == 0;
+        w->result->beyond_odds += fails && beyond;
+        if (fails && !beyond)
+            still[w->result->n_still++] = jv_size_say(w, "%s at %s: %s", r->rows[i].rule->id,
+                                                      r->rows[i].part, r->rows[i].reason);
+    }
     w->result->still = still;
-    w->result->review_failed = r->failed;
+    w->result->review_failed = w->result->n_still;
     w->result->review_unknown = r->unknown;
     jv_review_free(&r);
     return status;
@@ -373,7 +350,7 @@ static jv_status tell_review(jv_size_work *w) {
 
 jv_status jv_size_tell(jv_size_work *w) {
     if (!w->result->possible)
-        return tell_misses(w);
+        return jv_size_tell_misses(w);
     jv_size_put_all(w, w->found.pick);
     jv_status status = tell_runs(w);
     if (status == JV_OK)

@@ -23,6 +23,15 @@ jv_status jv_size_worst(jv_size_work *w, size_t loading, const jv_watch *watch,
                         jv_bench_answer *out);
 /* Does some short fail at the pick? *cable: where. */
 bool jv_size_shorts_fail(jv_size_work *w, const size_t *pick, const char **cable);
+/* At chosen odds: other draws of the pick found, by the whole equations. *holds: in all watches. */
+jv_status jv_size_odds_check(jv_size_work *w, bool *holds);
+/* A text that lives as long as the result. printf-like. */
+const char *jv_size_say(jv_size_work *w, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+/* A limit that a measure is below, in words. */
+const char *jv_size_limit_words(jv_size_work *w, const jv_limit *l, double now);
+/* Fill in what is missing where nothing holds. */
+jv_status jv_size_tell_misses(jv_size_work *w);
 /* Fill in the result: runs, neighbours, fuses, watches, what is missing, the review. */
 jv_status jv_size_tell(jv_size_work *w);
 

@@ -7,7 +7,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { A, B, KIND, RESISTANCE, HOT_RESISTANCE, HEATS_IN, PRESENT, KEYS };
+enum { A, B, KIND, RESISTANCE, HOT_RESISTANCE, HEATS_IN, PRESENT, STUD, KEYS };
 
 static const jv_key keys[KEYS] = {
     {"a", JV_KEY_TERMINAL, 0, JV_NEEDED, 0, 0, NULL, NULL, NULL, "terminal on one side"},
@@ -22,6 +22,8 @@ static const jv_key keys[KEYS] = {
      "time in which it has warmed up; at once when absent"},
     {"present", JV_KEY_QUANTITY, JV_DIM_RATIO, JV_ZERO_OK | JV_NO_SPREAD, 0, 1, NULL, NULL, NULL,
      "share of the time for which it is bad; a steady answer takes the resistance as present"},
+    {"stud", JV_KEY_TEXT, 0, 0, 0, 0, NULL, NULL, NULL,
+     "stud or screw that holds it, for the cut list: \"M8\", \"3/8 in\""},
 };
 
 /* In the order of the words of KIND. */
