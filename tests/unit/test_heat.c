@@ -71,6 +71,29 @@ static void ampacity_against_33_cfr_183(void **state) {
     }
 }
 
+/* ABYC E-11 (reprint), 105 degC: outside engine spaces in air of 30 degC, inside in 50 degC. The
+ * first column is that of 33 CFR 183.425; the second 0.85 of it, where (H9) gives sqrt(55/75) =
+ * 0.856. So the error is nearly the same in both columns. Told for each size, with the two tables
+ * above. */
+static void ampacity_against_abyc_e11(void **state) {
+    (void)state;
+    static const double rows[][3] = {{18, 20, 17},   {16, 25, 21},   {14, 35, 30},  {12, 45, 38},
+                                     {10, 60, 51},   {8, 80, 68},    {6, 120, 102}, {4, 160, 136},
+                                     {3, 180, 153},  {2, 210, 178},  {1, 245, 208}, {0, 285, 242},
+                                     {-1, 330, 280}, {-2, 385, 327}, {-3, 445, 378}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        jv_heat_body mild = body((int)rows[i][0], JV_WALL_GENERAL, 30);
+        jv_heat_body warm = body((int)rows[i][0], JV_WALL_GENERAL, 50);
+        double outside = jv_heat_current_for(&mild, 105) / rows[i][1];
+        double inside = jv_heat_current_for(&warm, 105) / rows[i][2];
+        assert_true(outside > 0.93 && outside < 1.20);
+        assert_true(inside > 0.93 && inside < 1.20);
+        assert_close(inside, outside, 0.04, 0);
+        print_message("gauge %2.0f: E-11 outside %.2f, engine space %.2f\n", rows[i][0], outside,
+                      inside);
+    }
+}
+
 /* Heat off the surface by the full correlations, with powers and properties at the film worked
  * out here: Churchill and Chu laminar, air by Sutherland's law and ideal gas (k 0.0241, mu
  * 1.716e-5 at 273 K), radiation. Within 3 %. */
@@ -370,6 +393,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(ampacity_against_nec_310_17),
         cmocka_unit_test(ampacity_against_33_cfr_183),
+        cmocka_unit_test(ampacity_against_abyc_e11),
         cmocka_unit_test(heat_flow_follows_the_full_correlations),
         cmocka_unit_test(insulation_adds_its_share),
         cmocka_unit_test(steady_balances_and_inverts),
