@@ -126,6 +126,8 @@ typedef struct jv_sizing {
     size_t n_sets;
 } jv_sizing;
 
+/* Are all names to resize cables with a size? JV_ERR_UNKNOWN: no, each reason in diags. */
+jv_status jv_size_check_names(const jv_circuit *c, const jv_size_options *options, jv_diags *diags);
 /* JV_ERR_RANGE: odds out of their range. JV_ERR_UNKNOWN: a name to resize that is no cable with a
  * size (reason in diags). JV_ERR_INPUT: prices that leave a cable without a size. JV_ERR_MEMORY.
  * *out must be freed with jv_sizing_free; the circuit must outlive it. options may be NULL. */

@@ -132,6 +132,8 @@ static cli_exit run(cli_job *job) {
     cli_exit code = CLI_CANNOT;
     if (status == JV_OK && sound)
         code = size(job, given.circuit, &how);
+    else if (status != JV_ERR_MEMORY) /* all that is wrong in one go */
+        jv_size_check_names(given.circuit, &how, &job->faults);
     jv_free(prices);
     jv_free(names.names);
     jv_free(names.room);

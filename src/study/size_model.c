@@ -25,7 +25,7 @@ static bool is_wanted(const jv_circuit *c, const jv_part *p, const jv_size_optio
     return !o->resize;
 }
 
-static jv_status check_names(const jv_circuit *c, const jv_size_options *o, jv_diags *d) {
+jv_status jv_size_check_names(const jv_circuit *c, const jv_size_options *o, jv_diags *d) {
     jv_status status = JV_OK;
     for (size_t i = 0; i < o->n_resize; i++) {
         int32_t part = jv_circuit_find_part(c, o->resize[i]);
@@ -178,7 +178,7 @@ jv_status jv_size_model_make(const jv_circuit *c, const jv_size_options *options
     if (!m->copy.slots || !m->benches)
         return JV_ERR_MEMORY;
     memcpy(m->copy.slots, c->slots, c->n_slots * sizeof *c->slots);
-    jv_status status = check_names(c, options, diags);
+    jv_status status = jv_size_check_names(c, options, diags);
     if (status == JV_OK)
         status = gather_runs(m, diags);
     if (status != JV_OK)
