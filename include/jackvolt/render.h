@@ -3,6 +3,7 @@
 #define JACKVOLT_RENDER_H
 
 #include "jackvolt/cable.h"
+#include "jackvolt/card.h"
 #include "jackvolt/circuit.h"
 #include "jackvolt/drop.h"
 #include "jackvolt/find.h"
@@ -49,6 +50,10 @@ jv_status jv_table_list_json(jv_text *out);
 void jv_table_text(const jv_table *table, const jv_style *style, jv_text *out);
 void jv_table_sources_text(const jv_table *table, const jv_style *style, jv_text *out);
 jv_status jv_table_json(const jv_table *table, jv_text *out);
+
+/* A card as one self-contained XHTML page: links do the walk, a small script of its own keeps the
+ * list of answers. It can be read as XML and as HTML. JV_ERR_MEMORY. */
+jv_status jv_card_page(const jv_card *card, jv_text *out);
 
 /* The answer of jv_cable_find. The text puts every caution before the advice. */
 void jv_cable_text(const jv_cable_answer *answer, const jv_style *style, jv_text *out);

@@ -3,6 +3,7 @@
 #include "cli/cli.h"
 #include "cli/evidence_option.h"
 #include "cli/saved_walk.h"
+#include "jackvolt/card.h"
 #include "jackvolt/drop.h"
 #include "jackvolt/evidence.h"
 #include "jackvolt/report.h"
@@ -13,6 +14,8 @@ static const cli_option options[] = {
     {"case", "NAME", "The case that is drawn; the one nearest to a limit when left out.", false},
     {"sheet", NULL, "One page for who measures: drawing, what to read, boxes to write in.", false},
     {"owner", NULL, "One page in plain words, for who owns the vehicle.", false},
+    {"card", "WALK", "The guided walk to tap through on a phone: sag or sensor. Takes a while.",
+     false},
     {"with", "STUDY",
      "Also sequence, review, odds, size, find, or all but find; may be repeated. The odds take "
      "seconds.",
@@ -172,7 +175,51 @@ static cli_exit write_page(cli_job *job, const cli_circuit *given, const cli_sav
     return code;
 }
 
+/* The kind of walk asked for; false with a fault when the options do not go together. */
+static bool check_card(cli_job *job, jv_walk_kind *kind) {
+    static const char *const others[] = {"sheet", "owner",   "with",     "case",    "fault",
+                                         "walk",  "reading", "readings", "symptom", "meter"};
+    const char *word = cli_value(&job->args, "card");
+    if (strcmp(word, "sag") != 0 && strcmp(word, "sensor") != 0) {
+        cli_fault(job, JV_CODE_OPTION_CHOICE, "write sag or sensor", "--card '%s' is not known",
+                  word);
+        return false;
+    }
+    *kind = strcmp(word, "sensor") == 0 ? JV_WALK_SENSOR : JV_WALK_SAG;
+    for (size_t k = 0; k < sizeof others / sizeof others[0]; k++)
+        if (cli_has(&job->args, others[k])) {
+            cli_fault(job, JV_CODE_OPTION_CONFLICT, "a card looks for faults in the sound circuit",
+                      "--%s does not go with --card", others[k]);
+            return false;
+        }
+    return true;
+}
+
+static cli_exit write_card(cli_job *job, const cli_circuit *given, jv_walk_kind kind) {
+    jv_card_options how = {.walk = {.kind = kind}, .threads = job->common.threads};
+    jv_card *card = NULL;
+    jv_status status = jv_card_make(given->circuit, &how, &card);
+    if (status == JV_OK)
+        status = jv_card_page(card, &job->out);
+    jv_card_free(&card);
+    if (status == JV_ERR_UNKNOWN)
+        cli_fault(job, JV_CODE_WALK_UNSUITED, NULL,
+                  kind == JV_WALK_SENSOR ? "\"%s\" has no sensor_supply: no sensor card"
+                                         : "\"%s\" has no jack or pump: no sag card",
+                  jv_circuit_name(given->circuit));
+    else if (status == JV_ERR_UNSOLVED)
+        cli_fault(job, JV_CODE_WALK_UNSUITED, "jackvolt drop says what is wrong with it",
+                  "the sound circuit finds no steady state at rest");
+    else if (status != JV_OK)
+        cli_fault(job, JV_CODE_NO_MEMORY, NULL, "not enough memory for this card");
+    return status == JV_OK ? CLI_HOLDS : CLI_CANNOT;
+}
+
 static cli_exit run(cli_job *job) {
+    jv_walk_kind kind = JV_WALK_SAG;
+    bool card = cli_has(&job->args, "card");
+    if (card && !check_card(job, &kind))
+        return CLI_CANNOT;
     if (cli_has(&job->args, "sheet") && cli_has(&job->args, "owner")) {
         cli_fault(job, JV_CODE_OPTION_CONFLICT, "write two pages, one after the other",
                   "--sheet and --owner ask for two different pages");
@@ -189,8 +236,10 @@ static cli_exit run(cli_job *job) {
         return CLI_CANNOT;
     }
     cli_exit code = CLI_CANNOT;
-    if (cli_circuit_case(job, &given, cli_value(&job->args, "case")) &&
-        cli_saved_walk_replay(job, given.circuit, &walk))
+    if (card)
+        code = write_card(job, &given, kind);
+    else if (cli_circuit_case(job, &given, cli_value(&job->args, "case")) &&
+             cli_saved_walk_replay(job, given.circuit, &walk))
         code = write_page(job, &given, &walk);
     cli_saved_walk_close(&walk);
     cli_circuit_close(&given);
@@ -200,8 +249,9 @@ static cli_exit run(cli_job *job) {
 const cli_command cli_cmd_report = {
     .name = "report",
     .summary = "One page with pictures: circuit, volts, verdicts, cautions.",
-    .usage = "FILE -o PAGE.html [--case NAME] [--sheet | --owner] [--with STUDY] "
-             "[--walk FILE]",
+    .usage =
+        "FILE -o PAGE.html [--case NAME] [--sheet | --owner | --card sag|sensor] [--with STUDY] "
+        "[--walk FILE]",
     .about =
         "Writes one page that needs nothing else: the circuit drawn, the staircase of volts, "
         "what each watch sees, what is assumed. With --fault the page shows the circuit with "

@@ -256,6 +256,7 @@ jv_status jv_finder_add_reading(jv_finder *f, size_t check, double value, bool o
     e->check = check;
     e->value = value;
     e->over = over;
+    e->band = f->band;
     e->proof = f->repaired != JV_FIND_NONE;
     return e->proof ? jv_odds_sum(f) : weigh_again(f, e);
 }
@@ -296,17 +297,22 @@ jv_status jv_odds_replay(jv_finder *f) {
     return status;
 }
 
-jv_status jv_finder_undo(jv_finder *f) {
-    if (!f->n_entries)
-        return JV_ERR_RANGE;
-    const jv_entry *e = &f->entries[--f->n_entries];
-    if (e->kind == JV_ENTRY_SKIP)
-        f->checks[e->check].skipped = false;
-    /* Readings that this one confirmed or put aside stand as they did. */
-    for (size_t k = 0; k < f->n_entries && e->kind == JV_ENTRY_READING; k++)
-        if (f->entries[k].kind == JV_ENTRY_READING && f->entries[k].check == e->check) {
-            f->entries[k].confirmed = false;
-            f->entries[k].dropped = false;
-        }
+jv_status jv_finder_rewind(jv_finder *f, size_t entries, size_t checks) {
+    while (f->n_entries > entries) {
+        const jv_entry *e = &f->entries[--f->n_entries];
+        if (e->kind == JV_ENTRY_SKIP)
+            f->checks[e->check].skipped = false;
+        /* Readings that this one confirmed or put aside stand as they did. */
+        for (size_t k = 0; k < f->n_entries && e->kind == JV_ENTRY_READING; k++)
+            if (f->entries[k].kind == JV_ENTRY_READING && f->entries[k].check == e->check) {
+                f->entries[k].confirmed = false;
+                f->entries[k].dropped = false;
+            }
+    }
+    f->n_checks = checks;
     return jv_odds_replay(f);
+}
+
+jv_status jv_finder_undo(jv_finder *f) {
+    return f->n_entries ? jv_finder_rewind(f, f->n_entries - 1, f->n_checks) : JV_ERR_RANGE;
 }

@@ -4,6 +4,7 @@
 
 #include "jackvolt/find.h"
 #include "solve/point.h"
+#include "study/find/band.h"
 
 /* How the pieces fit. A *setup* is one way in which the circuit is powered and plugged: its sound
  * net is solved and factored once. A *state* is a suspect at one severity (or a pair at two). A
@@ -189,6 +190,7 @@ typedef struct jv_entry {
     size_t check;
     double value;
     bool over;
+    jv_band band;   /* that the value stands for */
     bool proof;     /* taken after a repair */
     bool dropped;   /* read again with another result, or only to confirm: does not count */
     bool confirmed; /* read again with the same result */
@@ -239,12 +241,16 @@ struct jv_finder {
     bool *open_place;       /* places opened: kinds, isolation, then one a part */
     size_t repaired;        /* suspect mended; JV_FIND_NONE */
     size_t proof;           /* check of the proof reading */
+    jv_band band;           /* of the readings that come next */
     size_t n_full;          /* whole solves done, for the bench */
     size_t n_rank;
     jv_place_kind *place; /* of each terminal */
     size_t *place_part;
 };
 
+/* --- finder.c --- */
+/* Back to so many entries and checks: what was added behind them is forgotten. */
+jv_status jv_finder_rewind(jv_finder *f, size_t entries, size_t checks);
 /* --- suspects.c --- */
 jv_status jv_suspects_make(jv_finder *f);
 /* --- unknowns.c --- */
@@ -343,11 +349,21 @@ double jv_reading_to_value(const jv_finder *f, const jv_find_check *c, double y)
 /* Density of a reading under "none of these": the sound prediction, and far around it. */
 double jv_reading_none(const jv_finder *f, const jv_find_check *c, double y, double mean,
                        double var);
+/* Probability of a band under it. */
+double jv_reading_none_band(const jv_finder *f, const jv_find_check *c, const jv_band *b,
+                            double mean, double var);
 /* --- odds.c --- */
 jv_status jv_odds_apply(jv_finder *f, jv_entry *e);
 jv_status jv_odds_replay(jv_finder *f);
 jv_status jv_odds_sum(jv_finder *f);
 void jv_odds_reset(jv_finder *f);
+/* z += ps * shift; the spread of z loses (shrink ps)(shrink ps)'. False: memory is short. */
+bool jv_odds_condition(jv_finder *f, jv_find_state *s, const double *ps, double shift,
+                       double shrink);
+/* --- band.c --- */
+/* Weighs a reading of which only the band is known. */
+jv_status jv_band_read(jv_finder *f, jv_entry *e);
+/* --- odds.c again --- */
 /* P(bad reading) of a look at a part under a state. */
 double jv_look_bad(const jv_finder *f, const jv_find_state *s, size_t part);
 /* --- choose.c --- */

@@ -34,8 +34,8 @@ static double normal_pdf(double z) {
 }
 
 /* z += ps (shift), spread of z -= shrink^2 ps ps'. What moves nothing is not kept. */
-static bool condition(jv_finder *f, jv_find_state *s, const double *ps, double shift,
-                      double shrink) {
+bool jv_odds_condition(jv_finder *f, jv_find_state *s, const double *ps, double shift,
+                       double shrink) {
     static const double nothing = 1e-6;
     size_t n = f->n_unknowns;
     if (!(shrink > nothing))
@@ -100,7 +100,7 @@ static jv_status read_state(jv_finder *f, size_t k, const jv_find_check *c, doub
     if (k != f->sound)
         s->log_weight += log(fits + flat);
     /* On the flat part it teaches nothing of this state. */
-    if (fits > flat && !condition(f, s, f->scratch2, z / sd, 1.0 / sd))
+    if (fits > flat && !jv_odds_condition(f, s, f->scratch2, z / sd, 1.0 / sd))
         return JV_ERR_MEMORY;
     return JV_OK;
 }
@@ -213,7 +213,7 @@ static bool believe(jv_finder *f, jv_find_state *s, double mean, double var, dou
     *p = fmin(fmax(normal_cdf(a), mistold), 1.0 - mistold);
     if (cdf < mistold)
         return true; /* mistold, if anything */
-    return condition(f, s, f->scratch2, (absent ? ratio : -ratio) / sd, sqrt(shrink) / sd);
+    return jv_odds_condition(f, s, f->scratch2, (absent ? ratio : -ratio) / sd, sqrt(shrink) / sd);
 }
 
 /* Signals of a sensor that is lost with its volts in order: a low that is not low or a high that
@@ -452,7 +452,9 @@ jv_status jv_odds_apply(jv_finder *f, jv_entry *e) {
         jv_find_check *c = &f->checks[e->check];
         c->taken = true;
         jv_check_open_place(f, e->check);
-        status = c->view.kind == JV_CHECK_LOOK ? read_look(f, c, e->value > 0.5) : read_value(f, e);
+        status = c->view.kind == JV_CHECK_LOOK ? read_look(f, c, e->value > 0.5)
+                 : e->band.is                  ? jv_band_read(f, e)
+                                               : read_value(f, e);
     } else if (e->kind == JV_ENTRY_SKIP) {
         f->checks[e->check].skipped = true;
     }

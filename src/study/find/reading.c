@@ -82,3 +82,16 @@ double jv_reading_none(const jv_finder *f, const jv_find_check *c, double y, dou
     double about = exp(-fabs(y - mean) / scale) / (2.0 * scale);
     return none_sound * sound + (1.0 - none_sound) * about;
 }
+
+/* P(a Laplace variable of this scale about 0 lies below x). */
+static double laplace_cdf(double x, double scale) {
+    return x < 0.0 ? 0.5 * exp(x / scale) : 1.0 - 0.5 * exp(-x / scale);
+}
+
+double jv_reading_none_band(const jv_finder *f, const jv_find_check *c, const jv_band *b,
+                            double mean, double var) {
+    double shift, shrink, scale = none_scale[c->view.kind < JV_CHECK_LOOK ? c->view.kind : 0];
+    double sound = jv_band_mass(b, mean, sqrt(var + jv_reading_noise(f, c, mean)), &shift, &shrink);
+    double about = laplace_cdf(b->high - mean, scale) - laplace_cdf(b->low - mean, scale);
+    return none_sound * sound + (1.0 - none_sound) * about;
+}

@@ -1,4 +1,5 @@
 /* evidence.c - clues, and the finders that weigh them. SPDX-License-Identifier: MIT */
+#include "study/find/finder.h"
 #include "study/walk/walk.h"
 
 #include <string.h>
@@ -49,6 +50,7 @@ jv_status jv_walk_add_reading(jv_walk *w, size_t check, double value, bool over)
     clue->kind = JV_CLUE_READING;
     clue->value = value;
     clue->over = over;
+    clue->band = jv_finder_band_now(w->finder);
     return keep_check(w, check, &clue->check);
 }
 
@@ -69,8 +71,14 @@ static jv_status give(jv_finder *f, const jv_clue *clue) {
     jv_status status = jv_finder_find_check(f, &clue->check, &check, &turned);
     if (status == JV_OK && clue->kind == JV_CLUE_SKIP)
         return jv_finder_skip(f, check);
-    if (status == JV_OK)
-        status = jv_finder_add_reading(f, check, turned ? -clue->value : clue->value, clue->over);
+    if (status != JV_OK)
+        return status;
+    jv_band band = clue->band;
+    if (turned)
+        band = (jv_band){band.is, -clue->band.high, -clue->band.low};
+    jv_finder_band(f, &band);
+    status = jv_finder_add_reading(f, check, turned ? -clue->value : clue->value, clue->over);
+    jv_finder_band(f, NULL);
     return status;
 }
 
@@ -85,24 +93,42 @@ static jv_status leave_live_out(jv_finder *f) {
     return status;
 }
 
-jv_status jv_walk_new_finder(jv_walk *w, bool with_ohms) {
-    jv_finder *f = NULL;
+/* One that knows nothing yet. */
+static jv_status clean_finder(jv_walk *w, bool with_ohms, jv_finder **out) {
     jv_find_options how = w->options.find;
     how.meter = &w->meter;
     how.no_ohms = !with_ohms;
-    jv_status status = jv_finder_new(w->c, &how, &f);
+    if (w->kept && w->kept->finder[with_ohms]) {
+        *out = w->kept->finder[with_ohms];
+        return jv_finder_rewind(*out, 0, w->kept->checks[with_ohms]);
+    }
+    jv_status status = jv_finder_new(w->c, &how, out);
+    if (status == JV_OK && w->kept) {
+        w->kept->finder[with_ohms] = *out;
+        w->kept->checks[with_ohms] = jv_finder_checks(*out);
+    }
+    return status;
+}
+
+jv_status jv_walk_new_finder(jv_walk *w, bool with_ohms) {
+    jv_finder *f = NULL;
+    jv_status status = clean_finder(w, with_ohms, &f);
     for (size_t k = 0; k < w->n_clues && status == JV_OK; k++)
         status = give(f, &w->clues[k]);
     if (status == JV_OK && with_ohms)
         status = leave_live_out(f);
-    if (status != JV_OK) {
+    if (w->kept) {
+        if (status == JV_OK)
+            w->finder = f;
+    } else if (status == JV_OK) {
+        jv_finder_free(&w->finder);
+        w->finder = f;
+    } else {
         jv_finder_free(&f);
-        return status;
     }
-    jv_finder_free(&w->finder);
-    w->finder = f;
-    w->with_ohms = with_ohms;
-    return JV_OK;
+    if (status == JV_OK)
+        w->with_ohms = with_ohms;
+    return status;
 }
 
 bool jv_walk_has_ohms_checks(const jv_walk *w) {

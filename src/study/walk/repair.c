@@ -15,7 +15,7 @@ static void add_severity(jv_walk *w) {
     size_t n;
     const jv_odds *odds = jv_finder_odds(w->finder, &n);
     const jv_suspect *x = jv_finder_suspect(w->finder, w->suspect);
-    for (size_t k = 0; k < n; k++) {
+    for (size_t k = 0; k < n && !w->coarse; k++) {
         const jv_odds *o = &odds[k];
         if (o->suspect != w->suspect || x->n != 1 || x->along || !(o->severity > 0.0))
             continue;
@@ -89,7 +89,7 @@ void jv_walk_step_repair(jv_walk *w) {
     jv_walk_line(w, "What mends it: %s (about %.0f minutes).", x->repair, x->minutes);
     for (size_t k = 0; k < x->n; k++)
         say_part(w, x->part[k]);
-    if (w->proof != JV_FIND_NONE) {
+    if (w->proof != JV_FIND_NONE && !w->coarse) {
         jv_text band = {0};
         jv_band_print(&band, jv_finder_check(w->finder, w->proof)->kind, &w->proof_reads);
         jv_walk_line(w, "It will be proved by this: %s should then read %s.",

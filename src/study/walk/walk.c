@@ -43,7 +43,8 @@ void jv_walk_free(jv_walk **walk) {
     if (!walk || !*walk)
         return;
     jv_walk *w = *walk;
-    jv_finder_free(&w->finder);
+    if (!w->kept)
+        jv_finder_free(&w->finder);
     jv_free(w->clues);
     jv_free(w->entries);
     jv_arena_clear(&w->arena);

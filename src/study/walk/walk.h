@@ -6,6 +6,7 @@
 #include "circuit/part_kind.h"
 #include "jackvolt/memory.h"
 #include "jackvolt/walk.h"
+#include "study/find/band.h"
 
 /* How the pieces fit. The answers so far decide a *phase* and what it is about; step.c and its
  * neighbours turn that into the step that a person sees, putting first what the phase needs
@@ -59,7 +60,14 @@ typedef struct jv_clue {
     jv_check check; /* off is copied into the arena */
     double value;
     bool over;
+    jv_band band;
 } jv_clue;
+
+/* Finders that stay alive, with all that they have solved: of live readings, and with ohms. */
+typedef struct jv_walk_kept {
+    jv_finder *finder[2];
+    size_t checks[2]; /* that each began with */
+} jv_walk_kept;
 
 struct jv_walk {
     const jv_circuit *c;
@@ -78,6 +86,8 @@ struct jv_walk {
     bool again;          /* the forced check replaces an odd reading */
     bool proved_name;    /* named by its own reading */
     bool out_of_memory;
+    bool coarse;        /* answers stand for bands: what only exact ones tell is left out */
+    jv_walk_kept *kept; /* NULL: a finder is freed when the next takes its place */
     /* opening */
     size_t complaint, which, sound;
     size_t n_which;
