@@ -6,7 +6,7 @@
 #include "study/find/finder.h"
 #include "study/walk/walk.h"
 
-/* How the pieces fit. tree.c asks one walk for the step that is due, makes a draft of it, and goes
+/* How the pieces fit. tree.c asks one walk for the step that is due, makes a sketch of it, and goes
  * down each of its answers in turn; mark.c takes the walk back between them, so that its finders
  * keep what they have solved. bands.c parts the readings that a step may give; tail.c is the way
  * from a name to its end; nodes.c keeps the nodes, alike ones once. A node is made when all that it
@@ -23,13 +23,13 @@ typedef struct jv_asked {
 } jv_asked;
 
 /* A node while it is put together. */
-typedef struct jv_draft {
+typedef struct jv_sketch {
     jv_card_node node;
     jv_asked asked; /* here; what is asked behind it is added */
     const char *lines[JV_WALK_LINES + 4];
     jv_hop way[JV_WALK_WAY];
     jv_card_answer answers[JV_CARD_ANSWERS];
-} jv_draft;
+} jv_sketch;
 
 typedef struct jv_card_memo {
     const char *key;
@@ -58,8 +58,8 @@ const char *jv_store_text(jv_card_store *s, const char *text);
 const char *jv_store_textf(jv_card_store *s, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 const jv_check *jv_store_check(jv_card_store *s, const jv_check *check);
-/* The number of a node like the draft: an old one, or a new one behind all others. */
-size_t jv_store_node(jv_card_store *s, const jv_draft *d);
+/* The number of a node like the sketch: an old one, or a new one behind all others. */
+size_t jv_store_node(jv_card_store *s, const jv_sketch *d);
 void jv_asked_add(jv_asked *a, size_t check, bool with_ohms);
 bool jv_asked_meet(const jv_asked *a, const jv_asked *b);
 /* A node that was made before in the same situation, and not much rarer than it is now, so that
@@ -82,13 +82,13 @@ typedef struct jv_card_work {
 jv_status jv_card_begin(jv_card_work *x, const jv_circuit *c, const jv_card_options *options);
 void jv_card_finish(jv_card_work *x);
 
-/* --- draft.c: the step that is due as a draft --- */
-void jv_draft_step(jv_card_work *x, jv_draft *d);
-void jv_draft_line(jv_card_work *x, jv_draft *d, const char *format, ...)
+/* --- sketch.c: the step that is due as a sketch --- */
+void jv_sketch_step(jv_card_work *x, jv_sketch *d);
+void jv_sketch_line(jv_card_work *x, jv_sketch *d, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
-jv_card_answer *jv_draft_answer(jv_card_work *x, jv_draft *d, const char *words, size_t to);
+jv_card_answer *jv_sketch_answer(jv_card_work *x, jv_sketch *d, const char *words, size_t to);
 /* What a sound circuit reads, before any evidence, `sds` standard deviations wide; NAN unknown. */
-jv_expected jv_draft_sound(jv_card_work *x, const jv_check *check, double sds);
+jv_expected jv_sketch_sound(jv_card_work *x, const jv_check *check, double sds);
 /* Ends that are not the walk's own; off: the power is off and has to stay so. */
 size_t jv_end_beyond(jv_card_work *x, bool off);
 size_t jv_end_again(jv_card_work *x, bool off);
@@ -134,7 +134,7 @@ jv_status jv_card_explore(jv_card_work *x, size_t *node);
 jv_status jv_card_tail(jv_card_work *x, size_t *node);
 /* Steps that must come before a node (supports, isolation, proof of dead), in their order; returns
  * the first of them. */
-size_t jv_before_nodes(jv_card_work *x, jv_draft *list, size_t n, size_t next);
+size_t jv_before_nodes(jv_card_work *x, jv_sketch *list, size_t n, size_t next);
 /* An answer that lets the step pass. */
 const char *jv_passing(const jv_step *s);
 

@@ -211,7 +211,7 @@ bool jv_asked_meet(const jv_asked *a, const jv_asked *b) {
     return both != 0;
 }
 
-static jv_asked asked_behind(const jv_card_store *s, const jv_draft *d) {
+static jv_asked asked_behind(const jv_card_store *s, const jv_sketch *d) {
     jv_asked all = d->asked;
     for (size_t k = 0; k < d->node.n_answers; k++)
         for (size_t i = 0; i < JV_ASKED_WORDS; i++)
@@ -219,7 +219,7 @@ static jv_asked asked_behind(const jv_card_store *s, const jv_draft *d) {
     return all;
 }
 
-size_t jv_store_node(jv_card_store *s, const jv_draft *d) {
+size_t jv_store_node(jv_card_store *s, const jv_sketch *d) {
     jv_card_node v = d->node;
     v.lines = d->lines;
     v.way = d->way;

@@ -120,14 +120,14 @@ static jv_status before(jv_card_work *x, size_t *node) {
     enum { MOST = 3 };
     jv_mark m;
     size_t n = 0, next = 0;
-    jv_draft *list = jv_alloc(MOST, sizeof *list);
+    jv_sketch *list = jv_alloc(MOST, sizeof *list);
     jv_status status = list ? jv_mark_take(x, &m) : JV_ERR_MEMORY;
     if (status != JV_OK) {
         jv_free(list);
         return status;
     }
     while (status == JV_OK && n < MOST && jv_walk_need(x->w) != JV_NEED_NOTHING) {
-        jv_draft_step(x, &list[n++]);
+        jv_sketch_step(x, &list[n++]);
         status = jv_card_answer_walk(x, jv_passing(&x->w->step));
     }
     if (status == JV_OK)
@@ -142,10 +142,10 @@ static jv_status before(jv_card_work *x, size_t *node) {
 }
 
 static jv_status choices(jv_card_work *x, size_t *node) {
-    jv_draft d;
+    jv_sketch d;
     jv_status status = JV_OK;
     size_t n = x->w->step.n_choices;
-    jv_draft_step(x, &d);
+    jv_sketch_step(x, &d);
     for (size_t k = 0; k < n && status == JV_OK; k++) {
         size_t to = 0;
         const char *note = "", *words = jv_store_text(&x->store, x->w->step.choices[k]);
@@ -154,15 +154,15 @@ static jv_status choices(jv_card_work *x, size_t *node) {
         status = follow(x, jv_text_str(&number), NULL, &to, &note);
         jv_text_clear(&number);
         if (status == JV_OK)
-            jv_draft_answer(x, &d, words, to)->note = jv_store_text(&x->store, note);
+            jv_sketch_answer(x, &d, words, to)->note = jv_store_text(&x->store, note);
     }
     *node = jv_store_node(&x->store, &d);
     return status;
 }
 
 static jv_status ends(jv_card_work *x, size_t *node) {
-    jv_draft d;
-    jv_draft_step(x, &d);
+    jv_sketch d;
+    jv_sketch_step(x, &d);
     d.node.end = x->w->end == JV_WALK_PROVED ? JV_CARD_PROVED : JV_CARD_HANDED_ON;
     *node = jv_store_node(&x->store, &d);
     return JV_OK;
@@ -185,13 +185,13 @@ static jv_status follow_band(jv_card_work *x, jv_check_kind kind, const jv_readi
     return status;
 }
 
-static void add_band(jv_card_work *x, jv_draft *d, const jv_check *v, const jv_reading_band *b,
+static void add_band(jv_card_work *x, jv_sketch *d, const jv_check *v, const jv_reading_band *b,
                      size_t to) {
     static const double sds = 1.96;
     jv_text words = {0};
-    jv_expected sound = jv_draft_sound(x, v, sds);
+    jv_expected sound = jv_sketch_sound(x, v, sds);
     jv_band_words(&words, v->kind, b);
-    jv_card_answer *a = jv_draft_answer(x, d, jv_text_str(&words), to);
+    jv_card_answer *a = jv_sketch_answer(x, d, jv_text_str(&words), to);
     a->low = b->low;
     a->high = b->high;
     a->sound = sound.value >= b->low && (sound.value < b->high || isinf(b->high));
@@ -226,7 +226,7 @@ static double floor_of(const jv_card_work *x) {
 }
 
 /* *only: where every reading leads, when one does. */
-static jv_status read_bands(jv_card_work *x, jv_draft *d, const jv_check *v, size_t *only) {
+static jv_status read_bands(jv_card_work *x, jv_sketch *d, const jv_check *v, size_t *only) {
     jv_bands bands;
     size_t to[JV_CARD_BANDS];
     bool off = is_off(x->w);
@@ -249,20 +249,20 @@ static jv_status read_bands(jv_card_work *x, jv_draft *d, const jv_check *v, siz
     return JV_OK;
 }
 
-static jv_status read_look(jv_card_work *x, jv_draft *d) {
+static jv_status read_look(jv_card_work *x, jv_sketch *d) {
     jv_status status = JV_OK;
     for (size_t k = 0; k < 2 && status == JV_OK; k++) {
         size_t to = 0;
         const char *words = jv_store_text(&x->store, x->w->step.choices[k]);
         status = follow(x, k ? "2" : "1", NULL, &to, NULL);
         if (status == JV_OK)
-            jv_draft_answer(x, d, words, to)->sound = k == 0;
+            jv_sketch_answer(x, d, words, to)->sound = k == 0;
     }
     return status;
 }
 
 static jv_status reading(jv_card_work *x, size_t *node) {
-    jv_draft d;
+    jv_sketch d;
     jv_walk *w = x->w;
     jv_counts n = count(w);
     bool off = is_off(w);
@@ -275,7 +275,7 @@ static jv_status reading(jv_card_work *x, size_t *node) {
         return JV_OK;
     }
     jv_check v = *jv_finder_check(w->finder, jv_walk_due(w));
-    jv_draft_step(x, &d);
+    jv_sketch_step(x, &d);
     jv_asked_add(&d.asked, jv_walk_due(w), w->with_ohms);
     d.node.how = jv_store_text(&x->store, w->step.how);
     size_t to = 0, only = JV_FIND_NONE;
@@ -290,7 +290,7 @@ static jv_status reading(jv_card_work *x, size_t *node) {
         to = jv_end_beyond(x, off);
     if (status != JV_OK)
         return status;
-    jv_draft_answer(x, &d, "cannot reach it, or not sure", to);
+    jv_sketch_answer(x, &d, "cannot reach it, or not sure", to);
     *node = jv_store_node(&x->store, &d);
     return JV_OK;
 }

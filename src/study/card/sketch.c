@@ -1,11 +1,11 @@
-/* draft.c - the step that is due as a node of a card, and ends of the card's own.
+/* sketch.c - the step that is due as a node of a card, and ends of the card's own.
  * SPDX-License-Identifier: MIT */
 #include "study/card/card.h"
 
 #include <math.h>
 #include <string.h>
 
-void jv_draft_line(jv_card_work *x, jv_draft *d, const char *format, ...) {
+void jv_sketch_line(jv_card_work *x, jv_sketch *d, const char *format, ...) {
     jv_text t = {0};
     va_list args;
     va_start(args, format);
@@ -17,7 +17,7 @@ void jv_draft_line(jv_card_work *x, jv_draft *d, const char *format, ...) {
     jv_text_clear(&t);
 }
 
-jv_card_answer *jv_draft_answer(jv_card_work *x, jv_draft *d, const char *words, size_t to) {
+jv_card_answer *jv_sketch_answer(jv_card_work *x, jv_sketch *d, const char *words, size_t to) {
     jv_card_answer *a = &d->answers[d->node.n_answers];
     if (d->node.n_answers + 1 < JV_CARD_ANSWERS)
         d->node.n_answers++;
@@ -29,7 +29,7 @@ jv_card_answer *jv_draft_answer(jv_card_work *x, jv_draft *d, const char *words,
     return a;
 }
 
-static void keep_texts(jv_card_work *x, jv_draft *d) {
+static void keep_texts(jv_card_work *x, jv_sketch *d) {
     jv_card_store *s = &x->store;
     jv_card_node *v = &d->node;
     v->title = jv_store_text(s, v->title ? v->title : "");
@@ -48,7 +48,7 @@ static void keep_texts(jv_card_work *x, jv_draft *d) {
 }
 
 /* The band of the sound circuit at a check, wider or narrower than 95 %. */
-jv_expected jv_draft_sound(jv_card_work *x, const jv_check *check, double sds) {
+jv_expected jv_sketch_sound(jv_card_work *x, const jv_check *check, double sds) {
     static const double two_sided = 1.96;
     jv_expected unknown = {NAN, NAN, NAN};
     size_t found;
@@ -64,10 +64,10 @@ jv_expected jv_draft_sound(jv_card_work *x, const jv_check *check, double sds) {
                          e.value + factor * (e.high - e.value)};
 }
 
-static void say_sound(jv_card_work *x, jv_draft *d, size_t check) {
+static void say_sound(jv_card_work *x, jv_sketch *d, size_t check) {
     static const double sds = 1.96;
     const jv_check *v = jv_finder_check(x->w->finder, check);
-    jv_expected e = jv_draft_sound(x, v, sds);
+    jv_expected e = jv_sketch_sound(x, v, sds);
     if (isnan(e.value))
         return;
     jv_text band = {0};
@@ -77,7 +77,7 @@ static void say_sound(jv_card_work *x, jv_draft *d, size_t check) {
     jv_text_clear(&band);
 }
 
-void jv_draft_step(jv_card_work *x, jv_draft *d) {
+void jv_sketch_step(jv_card_work *x, jv_sketch *d) {
     const jv_step *s = &x->w->step;
     memset(d, 0, sizeof *d);
     d->node.act = s->act;
@@ -106,7 +106,7 @@ static const char stays_off[] =
     "The power is off. It stays off, tags on, until something is repaired and a check for shorts "
     "has passed.";
 
-static void begin_end(jv_card_work *x, jv_draft *d, jv_card_end end, const char *title) {
+static void begin_end(jv_card_work *x, jv_sketch *d, jv_card_end end, const char *title) {
     memset(d, 0, sizeof *d);
     d->node.act = JV_ACT_END;
     d->node.wants = JV_WANTS_NOTHING;
@@ -115,37 +115,41 @@ static void begin_end(jv_card_work *x, jv_draft *d, jv_card_end end, const char 
     keep_texts(x, d);
 }
 
-static size_t finish_end(jv_card_work *x, jv_draft *d, bool off) {
+static size_t finish_end(jv_card_work *x, jv_sketch *d, bool off) {
     if (off) {
-        jv_draft_line(x, d, "%s", stays_off);
+        jv_sketch_line(x, d, "%s", stays_off);
         d->node.care = JV_CARE_RESTORE;
     }
     return jv_store_node(&x->store, d);
 }
 
 size_t jv_end_beyond(jv_card_work *x, bool off) {
-    jv_draft d;
+    jv_sketch d;
     begin_end(x, &d, JV_CARD_BEYOND, "Beyond this card");
-    jv_draft_line(x, &d,
-                  "What was read so far hardly ever comes together, or the reading that tells more "
-                  "was not taken: the card does not go on from here.");
-    jv_draft_line(x, &d,
-                  "Read once more what was read last, probes on bare metal. If it is another value "
-                  "go back one step and tap that.");
-    jv_draft_line(x, &d,
-                  "If it stands: hand it over to a technician with the list of what was answered, "
-                  "or run the walk on a computer with the same file; it goes on from any reading.");
+    jv_sketch_line(
+        x, &d,
+        "What was read so far hardly ever comes together, or the reading that tells more "
+        "was not taken: the card does not go on from here.");
+    jv_sketch_line(
+        x, &d,
+        "Read once more what was read last, probes on bare metal. If it is another value "
+        "go back one step and tap that.");
+    jv_sketch_line(
+        x, &d,
+        "If it stands: hand it over to a technician with the list of what was answered, "
+        "or run the walk on a computer with the same file; it goes on from any reading.");
     return finish_end(x, &d, off);
 }
 
 size_t jv_end_again(jv_card_work *x, bool off) {
-    jv_draft d;
+    jv_sketch d;
     begin_end(x, &d, JV_CARD_HANDED_ON, "This fits no fault that is considered");
-    jv_draft_line(x, &d,
-                  "Take the reading that was taken last once more: the meter's function, probes on "
-                  "bare metal, what runs and what is unplugged. If it is another value go back one "
-                  "step and tap that.");
-    jv_draft_line(
+    jv_sketch_line(
+        x, &d,
+        "Take the reading that was taken last once more: the meter's function, probes on "
+        "bare metal, what runs and what is unplugged. If it is another value go back one "
+        "step and tap that.");
+    jv_sketch_line(
         x, &d,
         "If it stands it is something that the circuit file does not have. Hand it over: "
         "tell the technician every answer of the list below, and to compare the file with "
@@ -154,8 +158,8 @@ size_t jv_end_again(jv_card_work *x, bool off) {
 }
 
 size_t jv_end_stop(jv_card_work *x, const char *title, const char *line, bool off) {
-    jv_draft d;
+    jv_sketch d;
     begin_end(x, &d, JV_CARD_HANDED_ON, title);
-    jv_draft_line(x, &d, "%s", line);
+    jv_sketch_line(x, &d, "%s", line);
     return finish_end(x, &d, off);
 }
