@@ -8,9 +8,9 @@
 #include <string.h>
 
 /* Many nodes show the same step and differ only in where their answers lead: a step stands once,
- * as section c.., a node n.. names it by its class. The rules of the style show the step whose node
- * is the target of the address; links alone do the walk. The script adds the list of answers, the
- * way back and the place of the focus. */
+ * as section c.., a node n.. names it by its class. The step whose node is the target of the
+ * address is shown, by rules of the style or by the script: links alone do the walk. The script
+ * adds the list of answers, the way back and the place of the focus. */
 
 enum { CAUTIONS = 32 };
 
@@ -193,9 +193,12 @@ static void add_record(jv_page *page, jv_tag *main) {
 static void add_rules(jv_page *page, const jv_card *card, const size_t *step) {
     jv_tag *style = jv_tag_add(page, page->head, "style", NULL);
     jv_text rules = {0};
+    jv_tag_set(page, style, "id", "rules");
+    jv_text_addf(&rules, "@supports selector(:has(a)){%s", jv_card_rules);
     for (size_t k = 0; k < card->n_nodes; k++)
         if (step[k] == k)
             jv_text_addf(&rules, "main:has(.c%zu:target) #c%zu{display:block}\n", k, k);
+    jv_text_add(&rules, "}\n");
     jv_tag_say(page, style, jv_text_str(&rules));
     page->failed = page->failed || rules.failed;
     jv_text_clear(&rules);

@@ -42,19 +42,29 @@ const char *const jv_card_css[] = {
     "margin-top:1.5rem}\n",
     "[hidden]{display:none}h2:focus{outline:none}\n",
     ":focus-visible{outline:3px solid var(--mark);outline-offset:2px}\n",
-    /* Where a browser knows :has, one step at a time; else all of them, with links between. */
-    "@supports selector(:has(a)){.step,.node,.which{display:none}.node:target,.step:target"
-    "{display:block}main:has(.node:target) .start,main:has(.step:target) .start{display:none}"
-    ".node,.step{scroll-margin-top:10000rem}}\n",
+    /* With the script, one step at a time. */
+    ".script .step,.script .node,.script .which{display:none}"
+    ".script .step.on,.script .node:target{display:block}"
+    ".script .node{scroll-margin-top:10000rem}\n",
     "@media print{nav{display:none}}\n",
     NULL,
 };
+
+/* Without it the same by :has, where a browser knows that; else all steps stand, with links
+ * between. The script takes these rules away: they are slow. */
+const char jv_card_rules[] =
+    ".step,.node,.which{display:none}.node:target,.step:target{display:block}"
+    "main:has(.node:target) .start,main:has(.step:target) .start{display:none}"
+    ".node,.step{scroll-margin-top:10000rem}\n";
 
 const char jv_card_script[] =
     "(function () {\n"
     "'use strict';\n"
     "var made = null, list = document.getElementById('answered');\n"
     "var record = document.getElementById('record'), back = document.getElementById('back');\n"
+    "var start = document.getElementById('start'), on = null;\n"
+    "document.getElementById('rules').remove();\n"
+    "document.body.className = 'script';\n"
     "function node() { return document.querySelector('.node:target'); }\n"
     "function step(n) { return document.getElementById(n.className.split(' ')[1]); }\n"
     "function line(to, kind, text) {\n"
@@ -80,6 +90,10 @@ const char jv_card_script[] =
     "  });\n"
     "  record.hidden = !answers.length;\n"
     "  back.hidden = !n;\n"
+    "  start.hidden = !!n;\n"
+    "  if (on) on.classList.remove('on');\n"
+    "  on = n ? step(n) : null;\n"
+    "  if (on) on.classList.add('on');\n"
     "  var h = n ? step(n).querySelector('h2') : document.getElementById('start-heading');\n"
     "  h.tabIndex = -1;\n"
     "  window.scrollTo(0, 0);\n"

@@ -7,6 +7,7 @@
 
 /* None of < > & may stand in either (page.h). */
 extern const char *const jv_card_css[];
+extern const char jv_card_rules[];
 extern const char jv_card_script[];
 
 #endif
