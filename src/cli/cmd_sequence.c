@@ -93,7 +93,12 @@ static void csv_close(cli_job *job, const char *path, cli_csv *csv) {
 
 static double seconds(cli_job *job, const char *name) {
     jv_value v;
-    return cli_quantity(job, name, JV_DIM_TIME, "s", &v) ? v.nominal : 0.0;
+    if (!cli_quantity(job, name, JV_DIM_TIME, "s", &v))
+        return 0.0;
+    if (!(v.nominal > 0.0))
+        cli_fault(job, JV_CODE_QUANTITY_RANGE, NULL, "--%s: must be above 0 s, got '%s'", name,
+                  cli_value(&job->args, name));
+    return v.nominal;
 }
 
 static void tell_status(cli_job *job, const cli_circuit *given, jv_status status,

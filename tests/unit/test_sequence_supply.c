@@ -290,7 +290,7 @@ static void a_run_is_the_same_every_time(void **state) {
     for (size_t k = 0; k < a->n_samples; k++) { /* even times carry no rounding of a sum */
         double n = a->times[k] / 0.01;
         if (fabs(n - round(n)) < 1e-9)
-            assert_true(a->times[k] == round(n) * 0.01);
+            assert_true(a->times[k] == round(n) / 100.0);
     }
     assert_true(a->times[a->n_samples - 1] == a->end_s);
     jv_sequence_free(&a);

@@ -154,8 +154,15 @@ static void stagger(jv_bench *b) {
         if (low == 0.0 && high < stagger_to_s)
             break;
     }
+    high = 1e-3 * ceil(1e3 * high);
     add(b, JV_CURE_STAGGER, b->c->n_parts, high, "start the jacks of a step %.0f ms apart",
         1e3 * high);
+}
+
+/* What is told must help: figures are rounded up. */
+static double two_digits_up(double value) {
+    double unit = pow(10.0, floor(log10(value)) - 1.0);
+    return unit * ceil(value / unit);
 }
 
 /* Out of the part with the widest drop at the trip. */
@@ -180,6 +187,7 @@ static void less_ohms(jv_bench *b) {
         else
             high = tweak.less_ohm;
     }
+    high = fmin(two_digits_up(high), all);
     add(b, JV_CURE_LESS_OHMS, part, high, "take %.2g mohm out of %s (it has %.2g mohm)", 1e3 * high,
         name, 1e3 * all);
 }
@@ -201,6 +209,7 @@ static void more_charge(jv_bench *b) {
         else
             high = plan.charge.nominal;
     }
+    high = fmin(ceil(100.0 * high) / 100.0, 1.0);
     add(b, JV_CURE_CHARGE, b->c->n_parts, high, "charge the battery to %.0f %% or more",
         100.0 * high);
 }

@@ -113,12 +113,18 @@ void jv_track_row(jv_play *p, double t, const double *values) {
         p->sink_stopped = true;
 }
 
+/* The next even one, as short a decimal as its step. */
+static double sample_time(const jv_play *p) {
+    static const double least = 1e-6, per_s = 1e9;
+    double at = (double)p->next_sample * p->every;
+    return p->every >= least ? round(at * per_s) / per_s : at;
+}
+
 static void samples(jv_play *p, double share) {
     const jv_motion *m = p->motion;
     double end = m->t_last + share * m->h_last;
     double at;
-    while ((at = (double)p->next_sample * p->every) <= end - gap_s && !p->tweak &&
-           p->status == JV_OK) {
+    while ((at = sample_time(p)) <= end - gap_s && !p->tweak && p->status == JV_OK) {
         if (at > m->t_last + gap_s) {
             jv_motion_look(m, (at - m->t_last) / m->h_last, p->values[0]);
             jv_track_row(p, at, p->values[0]);
