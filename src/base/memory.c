@@ -1,6 +1,7 @@
 /* memory.c - allocation hook and arena. SPDX-License-Identifier: MIT */
 #define _DEFAULT_SOURCE /* madvise */
 #include "jackvolt/memory.h"
+#include "base/large.h"
 
 #include <stdint.h>
 #include <stdlib.h>
@@ -23,7 +24,9 @@ struct jv_arena_block {
  * parts is solved a fifth faster for it. */
 static const size_t huge_page = (size_t)1 << 21, large = (size_t)1 << 22;
 
-static void *take_large(size_t size) {
+void *jv_large_alloc(size_t size) {
+    if (size < large)
+        return malloc(size);
     if (size > SIZE_MAX - huge_page)
         return NULL;
     size = (size + huge_page - 1) / huge_page * huge_page;
@@ -41,7 +44,7 @@ static void *resize_with_libc(void *ctx, void *block, size_t size) {
         free(block);
         return NULL;
     }
-    return block || size < large ? realloc(block, size) : take_large(size);
+    return block ? realloc(block, size) : jv_large_alloc(size);
 }
 
 /* The one mutable global of the library: see memory.h for when it may be set. */

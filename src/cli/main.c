@@ -1,6 +1,7 @@
 /* main.c - the program jackvolt: picks the command and runs it. SPDX-License-Identifier: MIT */
 #define _XOPEN_SOURCE 700 /* POSIX 2008 with realpath */
 #include "cli/cli.h"
+#include "jackvolt/solver.h"
 #include "jackvolt/version.h"
 
 #include <signal.h>
@@ -75,6 +76,7 @@ static int run_command(cli_job *job, int argc, char **argv, int first) {
 int main(int argc, char **argv) {
     /* A closed pipe shall be an error that is reported, not a silent death. */
     signal(SIGPIPE, SIG_IGN);
+    jv_solver_large_blocks();
     cli_job job = {.name = "jackvolt"};
     const char *word = argc > 1 ? argv[1] : "--help";
     if (!strcmp(word, "--version")) {

@@ -1,9 +1,14 @@
 /* lu.c - sparse LU by KLU. SPDX-License-Identifier: MIT */
 #include "solve/lu.h"
 
+#include "base/large.h"
 #include "jackvolt/memory.h"
+#include "jackvolt/solver.h"
 
 #include <math.h>
+#include <stdint.h>
+#include <string.h>
+#include <suitesparse/SuiteSparse_config.h>
 #include <suitesparse/klu.h>
 
 /* Old pivots are kept while the reciprocal condition estimate (smallest over largest
@@ -19,6 +24,18 @@ struct jv_lu {
     double fresh_quality;
     jv_lu_counts counts;
 };
+
+static void *large_zeros(size_t n, size_t size) {
+    if (size && n > SIZE_MAX / size)
+        return NULL;
+    void *block = jv_large_alloc(n * size);
+    return block ? memset(block, 0, n * size) : NULL;
+}
+
+void jv_solver_large_blocks(void) {
+    SuiteSparse_config.malloc_func = jv_large_alloc;
+    SuiteSparse_config.calloc_func = large_zeros;
+}
 
 jv_status jv_lu_new(int n, int *ap, int *ai, jv_lu **out) {
     jv_lu *lu = jv_zalloc(1, sizeof *lu);

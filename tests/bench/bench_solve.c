@@ -4,6 +4,7 @@
 #include "circuit/circuit.h"
 #include "jackvolt/drop.h"
 #include "jackvolt/read.h"
+#include "jackvolt/solver.h"
 #include "jackvolt/text.h"
 #include "solve/point.h"
 #include "timing.h"
@@ -255,6 +256,7 @@ static void verdict(const char *what, double value, double bar, const char *unit
 int main(void) {
     static const unsigned sizes[SIZES] = {100, 1000, 10000, 100000};
     double least = INFINITY, most = 0.0, ratio = 0.0, bytes;
+    jv_solver_large_blocks(); /* as the program does: for the bare calls too */
     for (int k = 0; k < SIZES; k++) {
         figures f = {0};
         if (!measure(sizes[k], &f)) {
