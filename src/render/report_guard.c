@@ -178,7 +178,8 @@ void jv_section_guard(jv_report_work *work, jv_tag *section) {
                 "A cable is guarded where its curve lies above and to the right of \"open by "
                 "here\": the fuse is open before the cable is too hot. What runs must stay left of "
                 "\"not before here\". A fuse is never made larger than what the thinnest cable "
-                "behind it carries.");
+                "behind it carries. Opening times hold in air of 20 to 25 degC; in warmer air a "
+                "fuse opens sooner.");
     for (size_t i = 0; i < r->n_devices; i++) {
         const jv_review_device *d = &r->devices[i];
         jv_guard_curve curves[JV_GUARD_CURVES];
