@@ -141,7 +141,8 @@ static void settle_wire(jv_harness *h, jv_harness_wire *w) {
         w->length_kind = NULL;
     }
     double off = fabs(w->length_m - w->routed_m);
-    if (off > JV_HARNESS_ROUNDING_M && strcmp(w->length_kind, "routed") != 0) {
+    bool measured = w->length_kind != NULL && strcmp(w->length_kind, "routed") != 0;
+    if (off > JV_HARNESS_ROUNDING_M && measured) {
         jv_harness_note(h, JV_CODE_HARNESS_LENGTH, w->line,
                         "wire \"%s\" is %.7g mm long (%s) and its route %.7g mm", w->name,
                         w->length_m * 1e3, w->length_kind, w->routed_m * 1e3);

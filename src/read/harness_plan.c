@@ -14,7 +14,7 @@ typedef struct edge {
     unsigned char *fate;
 } edge;
 
-typedef struct plan {
+typedef struct planner {
     jv_harness_plan shown; /* first: what the public sees */
     const jv_harness *harness;
     jv_diags *diags;
@@ -34,47 +34,47 @@ typedef struct plan {
     edge *edges;
     size_t n_edges, n_own, room; /* n_own: parts that the side file brings */
     bool out_of_memory;
-} plan;
+} planner;
 
-static const plan *of(const jv_harness_plan *shown) {
-    return (const plan *)(const void *)shown;
+static const planner *of(const jv_harness_plan *plan) {
+    return (const planner *)(const void *)plan;
 }
 
-const char *jv_harness_plan_name(const jv_harness_plan *shown, const char *name) {
-    const plan *p = of(shown);
+const char *jv_harness_plan_name(const jv_harness_plan *plan, const char *name) {
+    const planner *p = of(plan);
     uint32_t point = jv_name_map_get(&p->points, name);
-    return point > 0 ? p->joint_names[shown->harness->points[point - 1].joint] : name;
+    return point > 0 ? p->joint_names[plan->harness->points[point - 1].joint] : name;
 }
 
-const jv_json_value *jv_harness_plan_added(const jv_harness_plan *shown, const char *part) {
-    uint32_t number = jv_name_map_get(&of(shown)->added, part);
-    return number > 0 ? of(shown)->side_parts[number - 1] : NULL;
+const jv_json_value *jv_harness_plan_added(const jv_harness_plan *plan, const char *part) {
+    uint32_t number = jv_name_map_get(&of(plan)->added, part);
+    return number > 0 ? of(plan)->side_parts[number - 1] : NULL;
 }
 
-bool jv_harness_plan_adds(const jv_harness_plan *shown, const jv_json_value *part) {
-    return part->key != NULL && jv_harness_plan_added(shown, part->key) == part;
+bool jv_harness_plan_adds(const jv_harness_plan *plan, const jv_json_value *part) {
+    return part->key != NULL && jv_harness_plan_added(plan, part->key) == part;
 }
 
-const char *jv_harness_plan_cavity(const jv_harness_plan *shown, size_t point) {
-    const jv_harness_point *p = &shown->harness->points[point];
-    size_t length = strlen(shown->harness->connectors[p->connector].name);
+const char *jv_harness_plan_cavity(const jv_harness_plan *plan, size_t point) {
+    const jv_harness_point *p = &plan->harness->points[point];
+    size_t length = strlen(plan->harness->connectors[p->connector].name);
     return p->name[length] == '.' ? p->name + length + 1 : p->name;
 }
 
-static void *room_for(plan *p, size_t n, size_t size) {
+static void *room_for(planner *p, size_t n, size_t size) {
     void *room = jv_arena_alloc(&p->arena, n + 1, size);
     p->out_of_memory = p->out_of_memory || room == NULL;
     return room;
 }
 
-static void add_name(plan *p, jv_name_map *map, const char *name, size_t number) {
+static void add_name(planner *p, jv_name_map *map, const char *name, size_t number) {
     if (!p->out_of_memory && !jv_name_map_add(map, name, (uint32_t)number)) {
         p->out_of_memory = true;
     }
 }
 
 /* Index of a terminal, made when new. */
-static uint32_t intern(plan *p, const char *name) {
+static uint32_t intern(planner *p, const char *name) {
     uint32_t known = jv_name_map_get(&p->terminals, name);
     if (known > 0) {
         return known - 1;
@@ -91,16 +91,17 @@ static uint32_t intern(plan *p, const char *name) {
 
 /* Points that are near a word that is none, for a hint; the search is long, so it is made for
  * few. */
-static void hint_point(const plan *p, const char *word, jv_text *hint) {
+static void hint_point(const planner *p, const char *word, jv_text *hint) {
     jv_near near = jv_near_begin(word);
-    for (size_t i = 0; i < p->shown.harness->n_points; i++) {
+    size_t n = p->diags->errors < JV_DIAG_LIMIT ? p->shown.harness->n_points : 0; /* else unseen */
+    for (size_t i = 0; i < n; i++) {
         jv_near_try(&near, p->shown.harness->points[i].name);
     }
     jv_near_hint(&near, "'jackvolt import HARNESS --list' shows the points.", hint);
 }
 
 /* "terminals" of the side file: a name of one's own for a joint. */
-static void name_joints(plan *p) {
+static void name_joints(planner *p) {
     const jv_harness_parts *parts = p->shown.harness;
     const jv_harness_side *side = p->shown.side;
     const jv_json_value *given = jv_harness_side_section(side, "terminals");
@@ -138,7 +139,7 @@ static void name_joints(plan *p) {
     }
 }
 
-static void name_parts(plan *p) {
+static void name_parts(planner *p) {
     const jv_harness_parts *parts = p->shown.harness;
     for (size_t i = 0; i < parts->n_wires; i++) {
         add_name(p, &p->parts, parts->wires[i].name, 1);
@@ -155,14 +156,14 @@ static void name_parts(plan *p) {
 
 /* What a part of the side file touches; ctx of the walk over its names. */
 typedef struct toucher {
-    plan *p;
+    planner *p;
     uint32_t part;
 } toucher;
 
 static void touch(void *ctx, const jv_json_value *at, const char *name) {
     (void)at;
     const toucher *t = ctx;
-    plan *p = t->p;
+    planner *p = t->p;
     uint32_t terminal = intern(p, jv_harness_plan_name(&p->shown, name));
     if (p->touched_by[terminal] != t->part + 1) {
         p->touched_by[terminal] = t->part + 1;
@@ -171,7 +172,7 @@ static void touch(void *ctx, const jv_json_value *at, const char *name) {
     }
 }
 
-static void read_added(plan *p, const jv_json_value *part, size_t number) {
+static void read_added(planner *p, const jv_json_value *part, size_t number) {
     static const char *const ends[] = {"a", "b", "pins"};
     add_name(p, &p->added, part->key, number + 1);
     for (size_t i = 0; i < sizeof ends / sizeof ends[0]; i++) {
@@ -184,7 +185,7 @@ static void read_added(plan *p, const jv_json_value *part, size_t number) {
     }
 }
 
-static void read_side_part(plan *p, const jv_json_value *part, size_t number) {
+static void read_side_part(planner *p, const jv_json_value *part, size_t number) {
     const jv_json_doc *doc = &p->shown.side->doc;
     if (jv_name_map_get(&p->parts, part->key) > 0) {
         read_added(p, part, number);
@@ -193,10 +194,11 @@ static void read_side_part(plan *p, const jv_json_value *part, size_t number) {
     if (jv_json_member(part, "is") == NULL) {
         jv_near near = jv_near_begin(part->key);
         jv_text hint = {0};
-        for (size_t i = 0; i < p->shown.harness->n_wires; i++) {
+        bool seen = p->diags->errors < JV_DIAG_LIMIT;
+        for (size_t i = 0; seen && i < p->shown.harness->n_wires; i++) {
             jv_near_try(&near, p->shown.harness->wires[i].name);
         }
-        for (size_t i = 0; i < p->shown.harness->n_fuses; i++) {
+        for (size_t i = 0; seen && i < p->shown.harness->n_fuses; i++) {
             jv_near_try(&near, p->shown.harness->fuses[i].name);
         }
         jv_near_hint(&near, "Say what it \"is\", or use a name that import --list shows.", &hint);
@@ -219,7 +221,7 @@ static void read_side_part(plan *p, const jv_json_value *part, size_t number) {
     }
 }
 
-static void read_side_parts(plan *p) {
+static void read_side_parts(planner *p) {
     const jv_json_value *parts = jv_harness_side_section(p->shown.side, "parts");
     if (parts == NULL) {
         return;
@@ -235,7 +237,7 @@ static void read_side_parts(plan *p) {
     }
 }
 
-static void add_edge(plan *p, size_t from, size_t to, unsigned char *fate) {
+static void add_edge(planner *p, size_t from, size_t to, unsigned char *fate) {
     *fate = JV_HARNESS_BROKEN;
     if (from == JV_HARNESS_NONE || to == JV_HARNESS_NONE || p->terminal[from] == p->terminal[to]) {
         return;
@@ -247,7 +249,7 @@ static void add_edge(plan *p, size_t from, size_t to, unsigned char *fate) {
     p->degree[e->to]++;
 }
 
-static void make_edges(plan *p) {
+static void make_edges(planner *p) {
     const jv_harness_parts *parts = p->shown.harness;
     p->edges = room_for(p, parts->n_wires + parts->n_fuses + parts->n_mates, sizeof *p->edges);
     if (p->out_of_memory) {
@@ -269,7 +271,7 @@ typedef struct adjacency {
     uint32_t *start, *list, *stack;
 } adjacency;
 
-static bool make_adjacency(plan *p, adjacency *a) {
+static bool make_adjacency(planner *p, adjacency *a) {
     size_t n = p->shown.n_terminals;
     a->start = room_for(p, n + 1, sizeof *a->start);
     a->list = room_for(p, 2 * p->n_edges, sizeof *a->list);
@@ -293,7 +295,7 @@ static bool make_adjacency(plan *p, adjacency *a) {
 }
 
 /* Take out, from its end, each branch that leads to nothing. */
-static void prune_ends(plan *p, const adjacency *a) {
+static void prune_ends(planner *p, const adjacency *a) {
     for (size_t first = 0; first < p->shown.n_terminals; first++) {
         uint32_t t = (uint32_t)first;
         while (p->degree[t] == 1) {
@@ -314,7 +316,7 @@ static void prune_ends(plan *p, const adjacency *a) {
 }
 
 /* Take out what no part of the side file hangs together with. */
-static void prune_islands(plan *p, const adjacency *a) {
+static void prune_islands(planner *p, const adjacency *a) {
     size_t n = 0;
     bool *reached = room_for(p, p->shown.n_terminals, sizeof *reached);
     if (p->out_of_memory) {
@@ -347,7 +349,7 @@ static void prune_islands(plan *p, const adjacency *a) {
     }
 }
 
-static void list_lone(plan *p) {
+static void list_lone(planner *p) {
     size_t *lone = room_for(p, p->shown.n_terminals, sizeof *lone);
     for (size_t t = 0; t < p->shown.n_terminals && !p->out_of_memory; t++) {
         if (p->degree[t] == 1) {
@@ -358,12 +360,12 @@ static void list_lone(plan *p) {
 }
 
 /* Does the side file give this key of a part of the harness? */
-static bool gives(const plan *p, const char *part, const char *key) {
+static bool gives(const planner *p, const char *part, const char *key) {
     const jv_json_value *added = jv_harness_plan_added(&p->shown, part);
     return added != NULL && jv_json_member(added, key) != NULL;
 }
 
-static void miss(plan *p, const char **list, const char *what, const char *part) {
+static void miss(planner *p, const char **list, const char *what, const char *part) {
     jv_text text = {0};
     jv_text_addf(&text, "%s of \"%s\"", what, part);
     const char *own =
@@ -375,7 +377,7 @@ static void miss(plan *p, const char **list, const char *what, const char *part)
     }
 }
 
-static void list_missing(plan *p) {
+static void list_missing(planner *p) {
     const jv_harness_parts *parts = p->shown.harness;
     const char **list = room_for(p, 2 * parts->n_wires + parts->n_fuses, sizeof *list);
     for (size_t i = 0; i < parts->n_wires && !p->out_of_memory; i++) {
@@ -412,7 +414,7 @@ static size_t count_values(const jv_json_value *node) {
     return n;
 }
 
-static void make_room(plan *p) {
+static void make_room(planner *p) {
     const jv_harness_parts *parts = p->shown.harness;
     size_t named = 0;
     if (p->shown.side != NULL) {
@@ -433,7 +435,7 @@ static void make_room(plan *p) {
     }
 }
 
-static void work(plan *p) {
+static void work(planner *p) {
     adjacency a;
     make_room(p);
     if (p->out_of_memory) {
@@ -458,7 +460,7 @@ static void work(plan *p) {
 
 jv_status jv_harness_plan_make(const jv_harness *harness, const jv_harness_side *side,
                                jv_diags *diags, jv_harness_plan **out) {
-    plan *p = jv_zalloc(1, sizeof *p);
+    planner *p = jv_zalloc(1, sizeof *p);
     if (p == NULL) {
         return JV_ERR_MEMORY;
     }
@@ -467,28 +469,28 @@ jv_status jv_harness_plan_make(const jv_harness *harness, const jv_harness_side 
     p->shown.side = side;
     p->diags = diags;
     work(p);
-    jv_harness_plan *shown = &p->shown;
+    jv_harness_plan *plan = &p->shown;
     jv_status status = p->out_of_memory || diags->out_of_memory ? JV_ERR_MEMORY
                        : diags->errors > before                 ? JV_ERR_INPUT
                                                                 : JV_OK;
     if (status != JV_OK) {
-        jv_harness_plan_free(&shown);
+        jv_harness_plan_free(&plan);
         return status;
     }
-    *out = shown;
+    *out = plan;
     return JV_OK;
 }
 
-void jv_harness_plan_free(jv_harness_plan **shown) {
-    if (*shown == NULL) {
+void jv_harness_plan_free(jv_harness_plan **plan) {
+    if (*plan == NULL) {
         return;
     }
-    plan *p = (plan *)(void *)*shown;
+    planner *p = (planner *)(void *)*plan;
     jv_name_map_clear(&p->points);
     jv_name_map_clear(&p->terminals);
     jv_name_map_clear(&p->parts);
     jv_name_map_clear(&p->added);
     jv_arena_clear(&p->arena);
     jv_free(p);
-    *shown = NULL;
+    *plan = NULL;
 }

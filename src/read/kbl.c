@@ -8,6 +8,7 @@
 static const char *const words[KBL_WORDS] = {
     [KBL_CONTAINER] = "KBL_container",
     [KBL_ASSEMBLY_PART] = "Assembly_part",
+    [KBL_ASSOCIATED_PARTS] = "Associated_parts",
     [KBL_CAVITIES] = "Cavities",
     [KBL_CAVITY_NUMBER] = "Cavity_number",
     [KBL_COLOUR_TYPE] = "Colour_type",
@@ -26,7 +27,6 @@ static const char *const words[KBL_WORDS] = {
     [KBL_CONTACTED_CAVITY] = "Contacted_cavity",
     [KBL_CONTACT_POINT] = "Contact_point",
     [KBL_CONTACT_POINTS] = "Contact_points",
-    [KBL_CONTROLLED_COMPONENTS] = "Controlled_components",
     [KBL_CORE] = "Core",
     [KBL_CORE_COLOUR] = "Core_colour",
     [KBL_CORE_OCCURRENCE] = "Core_occurrence",
@@ -53,7 +53,6 @@ static const char *const words[KBL_WORDS] = {
     [KBL_MAX_CURRENT] = "Max_current",
     [KBL_MIN_CURRENT] = "Min_current",
     [KBL_MODULE] = "Module",
-    [KBL_MODULE_CONFIGURATION] = "Module_configuration",
     [KBL_MOUNTING] = "Mounting",
     [KBL_NOMINAL_CURRENT] = "Nominal_current",
     [KBL_PART] = "Part",
@@ -69,6 +68,7 @@ static const char *const words[KBL_WORDS] = {
     [KBL_SI_PREFIX] = "Si_prefix",
     [KBL_SI_UNIT_NAME] = "Si_unit_name",
     [KBL_SLOTS] = "Slots",
+    [KBL_SPECIAL_TERMINAL_OCCURRENCE] = "Special_terminal_occurrence",
     [KBL_SPECIAL_WIRE_ID] = "Special_wire_id",
     [KBL_SPECIAL_WIRE_OCCURRENCE] = "Special_wire_occurrence",
     [KBL_SPECIFIED_COMPONENT_OCCURRENCE] = "Specified_component_occurrence",
@@ -102,6 +102,7 @@ static const uint16_t in_harness[] = {KBL_COMPONENT_BOX_OCCURRENCE,
                                       KBL_GENERAL_WIRE_OCCURRENCE,
                                       KBL_MODULE,
                                       KBL_PART_NUMBER,
+                                      KBL_SPECIAL_TERMINAL_OCCURRENCE,
                                       0};
 static const uint16_t in_general_wire[] = {KBL_CORE,
                                            KBL_COVER_COLOUR,
@@ -132,7 +133,8 @@ static const uint16_t in_slots[] = {KBL_CAVITIES, KBL_ID, KBL_MATED_SLOTS, KBL_P
 static const uint16_t in_cavities[] = {KBL_CAVITY_NUMBER, KBL_MATED_CAVITIES, KBL_PART, 0};
 static const uint16_t in_connector[] = {KBL_CONTACT_POINTS, KBL_DESCRIPTION, KBL_ID, KBL_PART,
                                         KBL_SLOTS,          KBL_USAGE,       0};
-static const uint16_t in_contact_points[] = {KBL_CONTACTED_CAVITY, KBL_ID, 0};
+static const uint16_t in_contact_points[] = {KBL_ASSOCIATED_PARTS, KBL_CONTACTED_CAVITY, 0};
+static const uint16_t in_special_terminal[] = {KBL_DESCRIPTION, 0};
 static const uint16_t in_box_occurrence[] = {KBL_COMPONENT_BOX_CONNECTORS,
                                              KBL_COMPONENT_SLOTS,
                                              KBL_CONTACT_POINTS,
@@ -149,8 +151,6 @@ static const uint16_t in_wire_occurrence[] = {KBL_CORE_OCCURRENCE, KBL_LENGTH_IN
 static const uint16_t in_core_occurrence[] = {KBL_LENGTH_INFORMATION, KBL_PART, KBL_UNCONNECTED,
                                               KBL_WIRE_NUMBER, 0};
 static const uint16_t in_length[] = {KBL_LENGTH_TYPE, KBL_LENGTH_VALUE, 0};
-static const uint16_t in_module[] = {KBL_DESCRIPTION, KBL_MODULE_CONFIGURATION, KBL_PART_NUMBER, 0};
-static const uint16_t in_module_configuration[] = {KBL_CONTROLLED_COMPONENTS, 0};
 static const uint16_t in_routing[] = {KBL_ROUTED_WIRE, KBL_SEGMENTS, 0};
 static const uint16_t in_segment[] = {KBL_PHYSICAL_LENGTH, KBL_VIRTUAL_LENGTH, 0};
 static const uint16_t in_unit[] = {KBL_SI_DIMENSION, KBL_SI_PREFIX, KBL_SI_UNIT_NAME, KBL_UNIT_NAME,
@@ -192,8 +192,7 @@ static const uint16_t *const inside[KBL_WORDS] = {
     [KBL_GENERAL_WIRE_OCCURRENCE] = in_wire_occurrence,
     [KBL_CORE_OCCURRENCE] = in_core_occurrence,
     [KBL_LENGTH_INFORMATION] = in_length,
-    [KBL_MODULE] = in_module,
-    [KBL_MODULE_CONFIGURATION] = in_module_configuration,
+    [KBL_SPECIAL_TERMINAL_OCCURRENCE] = in_special_terminal,
     [KBL_ROUTING] = in_routing,
     [KBL_SEGMENT] = in_segment,
     [KBL_UNIT] = in_unit,
@@ -230,6 +229,7 @@ static const uint16_t targets[] = {KBL_CAVITIES,
                                    KBL_INTEGRATED_SLOTS,
                                    KBL_SEGMENT,
                                    KBL_SLOTS,
+                                   KBL_SPECIAL_TERMINAL_OCCURRENCE,
                                    KBL_UNIT,
                                    0};
 
@@ -332,6 +332,19 @@ double jv_kbl_value(jv_kbl *k, jv_xml_at parent, uint16_t name, jv_kbl_dim dim) 
     return NAN;
 }
 
+/* A file may hold more than one vehicle has: all of it is read, and that is told. */
+static void tell_modules(jv_kbl *k) {
+    size_t n = 0;
+    jv_xml_at first = jv_xml_child(k->xml, k->harness, KBL_MODULE);
+    for (jv_xml_at at = first; at != 0; at = jv_xml_again(k->xml, at)) {
+        n++;
+    }
+    if (n > 1) {
+        jv_harness_note(k->h, JV_CODE_HARNESS_VARIANTS, jv_xml_get(k->xml, first)->line,
+                        "the harness is told in %zu modules; all of them are read", n);
+    }
+}
+
 static jv_status refuse_without(jv_kbl *k) {
     jv_text found = {0};
     static const uint16_t parts[] = {KBL_CONNECTOR_HOUSING, KBL_GENERAL_WIRE, KBL_COMPONENT,
@@ -365,6 +378,7 @@ jv_status jv_kbl_read(jv_xml *xml, jv_harness *h, jv_diags *diags) {
     const char *name = jv_xml_text(xml, k.harness, KBL_DESCRIPTION);
     h->parts.name =
         jv_harness_copy(h, name != NULL ? name : jv_xml_text(xml, k.harness, KBL_PART_NUMBER));
+    tell_modules(&k);
     jv_kbl_read_connectors(&k);
     jv_kbl_read_components(&k);
     jv_kbl_read_wires(&k);

@@ -52,11 +52,29 @@ static void read_slots(jv_kbl *k, jv_xml_at parent, size_t connector, const char
     }
 }
 
+/* What a ring terminal is bolted to is said of the terminal, not of its connector. */
+static void describe_ring(jv_kbl *k, jv_xml_at contact, size_t connector) {
+    const char *text = jv_xml_text(k->xml, contact, KBL_ASSOCIATED_PARTS), *id;
+    if (connector == JV_HARNESS_NONE || k->h->connectors[connector].about != NULL) {
+        return;
+    }
+    for (size_t n; (n = jv_xml_next_id(&text, &id)) > 0;) {
+        jv_xml_at terminal = jv_xml_find(k->xml, id, n); /* others are seals and plugs, not read */
+        if (terminal != 0 &&
+            jv_xml_get(k->xml, terminal)->name == KBL_SPECIAL_TERMINAL_OCCURRENCE) {
+            k->h->connectors[connector].about =
+                jv_harness_copy(k->h, jv_xml_text(k->xml, terminal, KBL_DESCRIPTION));
+            return;
+        }
+    }
+}
+
 /* A contact point is one potential: the cavities that it sits in are joined. */
 static void read_contacts(jv_kbl *k, jv_xml_at parent, size_t connector) {
     for (jv_xml_at at = jv_xml_child(k->xml, parent, KBL_CONTACT_POINTS); at != 0;
          at = jv_xml_again(k->xml, at)) {
         jv_xml_at list = jv_xml_child(k->xml, at, KBL_CONTACTED_CAVITY);
+        describe_ring(k, at, connector);
         const char *text = jv_xml_own_text(k->xml, list), *id;
         size_t point = JV_HARNESS_NONE;
         for (size_t n; (n = jv_xml_next_id(&text, &id)) > 0;) {

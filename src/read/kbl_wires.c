@@ -50,7 +50,7 @@ static void read_routes(jv_kbl *k) {
         jv_xml_node *node = jv_xml_get(k->xml, wire);
         if (node->mark > 0) {
             k->routes[node->mark - 1] = NAN;
-            jv_harness_note(k->h, JV_CODE_HARNESS_ROUTE, jv_xml_get(k->xml, at)->line,
+            jv_harness_note(k->h, JV_CODE_HARNESS_VARIANTS, jv_xml_get(k->xml, at)->line,
                             "connection %s has more than one routing",
                             node->id != NULL ? node->id : "");
             continue;

@@ -150,27 +150,27 @@ static void read_component(jv_vec *v, jv_xml_at component) {
     }
 }
 
+static void put_wire_end(jv_vec *v, jv_xml_at end, size_t point) {
+    size_t before = jv_vec_point(v, end);
+    if (before != JV_HARNESS_NONE && before != point && point != JV_HARNESS_NONE) {
+        jv_harness_note(v->h, JV_CODE_HARNESS_VARIANTS, jv_vec_line(v, end),
+                        "a wire end is contacted at %s and at %s, as in variants; the first is "
+                        "taken",
+                        v->h->points[before].name, v->h->points[point].name);
+    } else if (point != JV_HARNESS_NONE) {
+        jv_vec_mark(v, end, point);
+    }
+}
+
 /* The ends of wires that a contact point holds are at its point. */
-static void put_wire_ends(jv_vec *v, jv_xml_at contact, size_t point) {
-    for (jv_xml_at m = jv_xml_child(v->xml, contact, VEC_WIRE_MOUNTING); m != 0;
-         m = jv_xml_again(v->xml, m)) {
-        for (jv_xml_at list = jv_xml_child(v->xml, m, VEC_REFERENCED_WIRE_END); list != 0;
-             list = jv_xml_again(v->xml, list)) {
-            const char *text = jv_xml_own_text(v->xml, list), *id;
-            for (size_t n; (n = jv_xml_next_id(&text, &id)) > 0;) {
-                jv_xml_at end = jv_xml_link_id(v->xml, list, id, n, VEC_WIRE_END, 0, v->diags);
-                if (end == 0) {
-                    continue;
-                }
-                size_t before = jv_vec_point(v, end);
-                if (before != JV_HARNESS_NONE && before != point) {
-                    jv_harness_note(v->h, JV_CODE_HARNESS_STRANGE, jv_vec_line(v, list),
-                                    "a wire end is contacted at %s and at %s, as in variants; "
-                                    "the first is taken",
-                                    v->h->points[before].name, v->h->points[point].name);
-                } else if (point != JV_HARNESS_NONE) {
-                    jv_vec_mark(v, end, point);
-                }
+static void put_wire_ends(jv_vec *v, jv_xml_at mounting, size_t point) {
+    for (jv_xml_at list = jv_xml_child(v->xml, mounting, VEC_REFERENCED_WIRE_END); list != 0;
+         list = jv_xml_again(v->xml, list)) {
+        const char *text = jv_xml_own_text(v->xml, list), *id;
+        for (size_t n; (n = jv_xml_next_id(&text, &id)) > 0;) {
+            jv_xml_at end = jv_xml_link_id(v->xml, list, id, n, VEC_WIRE_END, 0, v->diags);
+            if (end != 0) {
+                put_wire_end(v, end, point);
             }
         }
     }
@@ -208,7 +208,10 @@ static void read_contact(jv_vec *v, jv_xml_at contact) {
     if (terminal != 0 && jv_vec_point(v, terminal) == JV_HARNESS_NONE) {
         jv_vec_mark(v, terminal, point); /* couplings name terminals */
     }
-    put_wire_ends(v, contact, point);
+    for (jv_xml_at m = jv_xml_child(v->xml, contact, VEC_WIRE_MOUNTING); m != 0;
+         m = jv_xml_again(v->xml, m)) {
+        put_wire_ends(v, m, point);
+    }
 }
 
 static jv_xml_at part_of_terminal(jv_vec *v, jv_xml_at terminal) {

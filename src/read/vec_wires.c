@@ -44,7 +44,7 @@ static void add_route(jv_vec *v, jv_xml_at element, jv_xml_at routing) {
     jv_xml_node *node = jv_xml_get(v->xml, element);
     if (node->mark > 0) {
         v->routes[node->mark - 1] = NAN;
-        jv_harness_note(v->h, JV_CODE_HARNESS_ROUTE, jv_vec_line(v, routing),
+        jv_harness_note(v->h, JV_CODE_HARNESS_VARIANTS, jv_vec_line(v, routing),
                         "wire element %s has more than one routing, as in variants",
                         node->id != NULL ? node->id : "");
         return;

@@ -164,7 +164,7 @@ static void add_routes(const jv_harness_parts *h, jv_text *out) {
     for (size_t i = 0; i < h->n_wires; i++) {
         const jv_harness_wire *w = &h->wires[i];
         double off = fabs(w->length_m - w->routed_m);
-        if (isnan(off) || strcmp(w->length_kind, "routed") == 0) {
+        if (isnan(off) || w->length_kind == NULL || strcmp(w->length_kind, "routed") == 0) {
             continue;
         }
         checked++;

@@ -165,6 +165,7 @@ static void sample_of_one_battery_cable(void **state) {
     jv_harness *h = sample("battery_plus_kbl23sr1.kbl");
     check_wires(h, wires, sizeof wires / sizeof wires[0]);
     assert_int_equal(jv_harness_content(h)->connectors[0].kind, JV_HARNESS_RING);
+    assert_string_equal(jv_harness_content(h)->connectors[0].about, "Anlasser");
     jv_harness_free(&h);
 }
 
@@ -234,7 +235,7 @@ static void sample_of_a_topology_without_lengths(void **state) {
         assert_close(w->area_m2, 0.5e-6, 1e-12, 0.0);
         assert_true(isnan(w->length_m) && isnan(w->routed_m));
     }
-    harness_found(h, JV_CODE_HARNESS_ROUTE, "more than one routing"); /* W2 of two variants */
+    harness_found(h, JV_CODE_HARNESS_VARIANTS, "more than one routing"); /* W2 of two variants */
     jv_harness_free(&h);
 }
 

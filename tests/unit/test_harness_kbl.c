@@ -285,7 +285,30 @@ static void routes_of_variants_are_not_added_up(void **state) {
         KBL_PLAIN(""));
     jv_harness *h = harness_sound(file);
     assert_true(isnan(harness_wire(h, "wire 1")->routed_m));
-    harness_found(h, JV_CODE_HARNESS_ROUTE, "k1 has more than one routing");
+    harness_found(h, JV_CODE_HARNESS_VARIANTS, "k1 has more than one routing");
+    jv_harness_free(&h);
+}
+
+static void modules_are_all_read_and_told(void **state) {
+    (void)state;
+    static const char file[] =
+        KBL_FILE("", KBL_PLAIN("") "<Module id=\"m1\"><Part_number>1</Part_number></Module>"
+                                   "<Module id=\"m2\"><Part_number>2</Part_number></Module>");
+    jv_harness *h = harness_sound(file);
+    assert_int_equal(harness_found(h, JV_CODE_HARNESS_VARIANTS, "told in 2 modules"), 1);
+    jv_harness_free(&h);
+}
+
+static void a_ring_says_what_it_is_bolted_to(void **state) {
+    (void)state;
+    static const char file[] = KBL_FILE(
+        "", "<Special_terminal_occurrence id=\"t\"><Id>X9</Id><Description>starter</Description>"
+            "</Special_terminal_occurrence><Connector_occurrence id=\"c\"><Id>X9</Id><Usage>ring "
+            "terminal</Usage><Part>h</Part><Contact_points id=\"p\"><Associated_parts>seal t"
+            "</Associated_parts></Contact_points></Connector_occurrence>");
+    jv_harness *h = harness_sound(file);
+    assert_string_equal(jv_harness_content(h)->connectors[0].about, "starter");
+    assert_int_equal(jv_harness_content(h)->connectors[0].kind, JV_HARNESS_RING);
     jv_harness_free(&h);
 }
 
@@ -451,6 +474,8 @@ int main(void) {
         cmocka_unit_test(the_length_that_is_cut_goes_first),
         cmocka_unit_test(a_route_of_another_length_is_told),
         cmocka_unit_test(routes_of_variants_are_not_added_up),
+        cmocka_unit_test(modules_are_all_read_and_told),
+        cmocka_unit_test(a_ring_says_what_it_is_bolted_to),
         cmocka_unit_test(fewer_than_two_ends_are_told),
         cmocka_unit_test(an_unknown_type_is_read_all_the_same),
         cmocka_unit_test(the_prefix_of_a_type_is_anybodys),
