@@ -255,6 +255,72 @@ static void a_part_master_is_told_as_such(void **state) {
     jv_diags_clear(&d);
 }
 
+#define VEC_CAVITIES(name)                                                                    \
+    "<SlotReference id=\"s_" name "\"><ReferencedSlot>slot</ReferencedSlot><CavityReference " \
+    "id=\"" name "1\"><ReferencedCavity>cav1</ReferencedCavity></CavityReference>"            \
+    "<CavityReference id=\"" name "2\"><ReferencedCavity>cav2</ReferencedCavity>"             \
+    "</CavityReference></SlotReference>"
+
+static void a_distributor_joins_its_pins_and_meets_a_plug(void **state) {
+    (void)state;
+    /* Box D with pins in the cavities of its own housing, joined inside; plug P of a wire is put
+     * on it, cavity by cavity. */
+    static const char file[] = VEC_ROOT
+        "<DocumentVersion id=\"d\"><Specification xsi:type=\"v:ConnectorHousingSpecification\" "
+        "id=\"h\"><Slot id=\"slot\"><Cavity id=\"cav1\"><CavityNumber>1</CavityNumber></Cavity>"
+        "<Cavity id=\"cav2\"><CavityNumber>2</CavityNumber></Cavity></Slot></Specification>"
+        "<Specification xsi:type=\"v:EEComponentSpecification\" id=\"ee\"><HousingComponent "
+        "id=\"hc\"><PinComponent id=\"pin1\"><ReferencedCavity>cav1</ReferencedCavity>"
+        "</PinComponent><PinComponent id=\"pin2\"><ReferencedCavity>cav2</ReferencedCavity>"
+        "</PinComponent></HousingComponent><Connections id=\"in\"><Pins>pin1 pin2</Pins>"
+        "</Connections></Specification><Specification xsi:type=\"v:CompositionSpecification\" "
+        "id=\"comp\"><Component id=\"cd\"><Identification>D</Identification><Description>bus"
+        "</Description><Role xsi:type=\"v:EEComponentRole\" id=\"rd\"><EEComponentSpecification>ee"
+        "</EEComponentSpecification><HousingComponentRef id=\"hr\"><ConnectorHousingRole "
+        "id=\"ch\">" VEC_CAVITIES(
+            "d") "</ConnectorHousingRole><PinComponentRef id=\"pr1\"><PinComponent>pin1"
+                 "</PinComponent></PinComponentRef><PinComponentRef id=\"pr2\"><PinComponent>pin2"
+                 "</PinComponent></PinComponentRef></HousingComponentRef></Role></Component>"
+                 "<Component id=\"cp\"><Identification>P</Identification><Role "
+                 "xsi:type=\"v:ConnectorHousingRole\" id=\"rp\">" VEC_CAVITIES(
+                     "p") "</Role></Component>"
+                          "<Component id=\"cw\"><Identification>W</Identification><Role "
+                          "xsi:type=\"v:WireRole\" "
+                          "id=\"rw\"><WireElementReference id=\"w\"><WireEnd "
+                          "id=\"e1\"><PositionOnWire>0"
+                          "</PositionOnWire></WireEnd></WireElementReference></Role></Component></"
+                          "Specification>"
+                          "<Specification xsi:type=\"v:ContactingSpecification\" "
+                          "id=\"con\"><ContactPoint id=\"k1\">"
+                          "<CavityMounting><EquippedCavityRef>p1</EquippedCavityRef></"
+                          "CavityMounting><WireMounting>"
+                          "<ReferencedWireEnd>e1</ReferencedWireEnd></WireMounting></"
+                          "ContactPoint></Specification>"
+                          "<Specification xsi:type=\"v:CouplingSpecification\" "
+                          "id=\"cou\"><CouplingPoint id=\"x\">"
+                          "<SlotCoupling><CavityCoupling><FirstCavity>p1</"
+                          "FirstCavity><SecondCavity>d1</SecondCavity>"
+                          "</CavityCoupling><CavityCoupling><FirstCavity>d2</"
+                          "FirstCavity><SecondCavity>p2"
+                          "</SecondCavity></CavityCoupling></SlotCoupling></CouplingPoint></"
+                          "Specification>"
+                          "</DocumentVersion>" VEC_END;
+    jv_harness *h = harness_sound(file);
+    const jv_harness_parts *p = jv_harness_content(h);
+    assert_int_equal(p->n_points, 4); /* the pins are in cavities, and no points of their own */
+    assert_string_equal(p->points[0].name, "D.1");
+    assert_int_equal(p->points[0].joint, p->points[1].joint);
+    assert_int_not_equal(p->points[2].joint, p->points[3].joint);
+    assert_int_equal(p->n_mates, 2);
+    assert_string_equal(harness_point(h, p->mates[0].from), "D.1");
+    assert_string_equal(harness_point(h, p->mates[0].to), "P.1");
+    assert_string_equal(harness_point(h, p->mates[1].to), "P.2");
+    assert_string_equal(p->mates[1].part, "D to P");
+    assert_string_equal(harness_point(h, harness_wire(h, "W")->from), "P.1");
+    assert_string_equal(p->devices[0].about, "bus");
+    jv_harness_free(&h);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(own_file_gives_its_wires),
@@ -267,6 +333,7 @@ int main(void) {
         cmocka_unit_test(a_unit_that_does_not_fit_is_refused),
         cmocka_unit_test(a_link_astray_is_refused),
         cmocka_unit_test(a_part_master_is_told_as_such),
+        cmocka_unit_test(a_distributor_joins_its_pins_and_meets_a_plug),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
