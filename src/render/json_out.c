@@ -76,12 +76,26 @@ void jv_json_number(jv_json *j, jv_json_node *parent, const char *key, double va
         jv_json_null(j, parent, key, reason ? reason : "not a finite number");
 }
 
+/* A text that needs no escape is written as it is, which most are; true when it was. */
+static bool print_plain(const char *text, jv_text *out) {
+    size_t n = 0;
+    for (; text[n] != '\0'; n++)
+        if ((unsigned char)text[n] < 0x20 || text[n] == '"' || text[n] == '\\' || text[n] == 0x7F)
+            return false;
+    jv_text_add_char(out, '"');
+    jv_text_add_n(out, text, n);
+    jv_text_add_char(out, '"');
+    return true;
+}
+
 /* A leaf, or with `key` its name, quoted and escaped by cJSON. */
 static void print_leaf(jv_json *j, const cJSON *item, jv_text *out) {
     if (cJSON_IsRaw(item)) {
         jv_text_add(out, item->valuestring);
         return;
     }
+    if (cJSON_IsString(item) && print_plain(item->valuestring, out))
+        return;
     char *text = cJSON_PrintUnformatted(item);
     j->failed |= !text;
     jv_text_add(out, text ? text : "");
@@ -91,12 +105,14 @@ static void print_leaf(jv_json *j, const cJSON *item, jv_text *out) {
 static void print_key(jv_json *j, const cJSON *item, jv_text *out) {
     if (!item->string)
         return;
-    cJSON *key = cJSON_CreateStringReference(item->string);
-    if (key)
-        print_leaf(j, key, out);
-    else
-        j->failed = true;
-    cJSON_Delete(key);
+    if (!print_plain(item->string, out)) {
+        cJSON *key = cJSON_CreateStringReference(item->string);
+        if (key)
+            print_leaf(j, key, out);
+        else
+            j->failed = true;
+        cJSON_Delete(key);
+    }
     jv_text_add(out, ": ");
 }
 
