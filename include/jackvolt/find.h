@@ -227,7 +227,8 @@ typedef struct jv_closure {
     jv_expected proof_reads; /* once mended, by the circuit as fitted */
     size_t odd_check;        /* UNEXPLAINED: the reading that fits nothing; JV_FIND_NONE */
     jv_expected odd_reads;   /* what the best suspect would have read there */
-    size_t twins[8];         /* suspects that no check here can tell from it */
+    size_t twins[8];         /* suspects that no check here can tell from it: they count in
+                                `probability`, are named with it */
     size_t n_twins;
 } jv_closure;
 jv_status jv_finder_closure(jv_finder *f, jv_closure *out);

@@ -83,6 +83,8 @@ static void connect_faults(jv_wiring *w, const jv_part *p, size_t first, const j
 static void load_faults(const jv_scene *s, const jv_part *p, jv_element *e, size_t own, size_t n) {
     size_t at = 0, next = own;
     const jv_fault *f;
+    /* A load that is unplugged takes with it what is wrong inside it. */
+    bool unplugged = own > 0 && e[0].law == JV_SINK && jv_scene_is_off(s, p);
     while (next < n && (f = jv_scene_fault(s, p, &at)) != NULL) {
         jv_element *x = &e[next];
         if (f->way == JV_WAY_SHORT) {
@@ -101,9 +103,11 @@ static void load_faults(const jv_scene *s, const jv_part *p, jv_element *e, size
         } else if (f->way == JV_WAY_LEAK) {
             x->limit = x->back = f->value;
             x->r = leak_knee_v / f->value;
+            x->open = unplugged;
             next++;
         } else if (f->way == JV_WAY_INSIDE) {
             x->r = f->value;
+            x->open = unplugged;
             next++;
         }
     }

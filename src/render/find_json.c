@@ -85,11 +85,17 @@ static void add_next(jv_json *j, jv_json_node *root, jv_finder *f, const jv_circ
     if (reads && jv_finder_check(f, next->check))
         add_check(j, o, f, c, next);
     const jv_suspect *x = jv_finder_suspect(f, next->suspect);
+    jv_closure now;
+    bool closed = jv_finder_closure(f, &now) == JV_OK;
+    if (closed && now.n_twins) { /* suspects that no check here can tell from it */
+        jv_json_node *list = jv_json_array(j, o, "cannot_be_told_from");
+        for (size_t k = 0; k < now.n_twins; k++)
+            jv_json_text(j, list, NULL, jv_finder_suspect(f, now.twins[k])->words);
+    }
     if (next->kind == JV_NEXT_REPAIR && x) {
-        jv_closure now;
         jv_json_text(j, o, "fault", x->words);
         jv_json_text(j, o, "repair", x->repair);
-        if (jv_finder_closure(f, &now) == JV_OK && now.proof != JV_FIND_NONE) {
+        if (closed && now.proof != JV_FIND_NONE) {
             jv_json_text(j, o, "proof", jv_finder_check(f, now.proof)->text);
             add_band(j, o, "proof_reads", &now.proof_reads);
         }

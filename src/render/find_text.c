@@ -170,6 +170,14 @@ static void print_check(jv_finder *f, const jv_next *next, const jv_style *style
     jv_text_clear(&line);
 }
 
+/* Suspects that no check here can tell from the one named, as a sentence. */
+static void add_twins(jv_finder *f, const jv_closure *now, jv_text *line) {
+    for (size_t k = 0; k < now->n_twins; k++)
+        jv_text_addf(line, "%s%s", k ? "; " : " No check here can tell it from: ",
+                     jv_finder_suspect(f, now->twins[k])->words);
+    jv_text_add(line, now->n_twins ? "." : "");
+}
+
 static void print_repair(jv_finder *f, const jv_next *next, const jv_style *style, jv_text *out) {
     const jv_suspect *x = jv_finder_suspect(f, next->suspect);
     jv_closure now;
@@ -180,7 +188,10 @@ static void print_repair(jv_finder *f, const jv_next *next, const jv_style *styl
                      ~(uint32_t)0, style, out);
     jv_text_addf(&line, "Found: %s. What mends it: %s (about %.0f minutes).", x->words, x->repair,
                  x->minutes);
-    if (jv_finder_closure(f, &now) == JV_OK && now.proof != JV_FIND_NONE) {
+    bool closed = jv_finder_closure(f, &now) == JV_OK;
+    if (closed)
+        add_twins(f, &now, &line);
+    if (closed && now.proof != JV_FIND_NONE) {
         const jv_check *v = jv_finder_check(f, now.proof);
         jv_text_addf(&line, " Proved by: %s reads ", v->text);
         jv_band_print(&line, v->kind, &now.proof_reads);
@@ -212,6 +223,9 @@ static jv_status print_open(jv_finder *f, const jv_style *style, jv_text *out) {
                     "file with the vehicle.");
     } else {
         jv_text_add(&line, "No reading that is left tells more than it costs.");
+        if (now.n_twins)
+            jv_text_addf(&line, " Likeliest: %s.", jv_finder_suspect(f, now.suspect)->words);
+        add_twins(f, &now, &line);
     }
     jv_text_add(out, "\n");
     jv_wrap(out, jv_text_str(&line), 0, style->width);

@@ -114,7 +114,7 @@ bool loop_complain(truth *t, jv_finder *f, loop_complaint *y) {
     return present > 0;
 }
 
-bool loop_is_right(const truth *t, const jv_finder *f, size_t suspect) {
+static bool at_fault(const truth *t, const jv_finder *f, size_t suspect) {
     const jv_suspect *v = &f->suspects[suspect].view;
     for (size_t a = 0; a < v->n; a++)
         for (size_t b = 0; b < t->n_faults; b++)
@@ -123,19 +123,34 @@ bool loop_is_right(const truth *t, const jv_finder *f, size_t suspect) {
     return false;
 }
 
-/* Odds of the leading group, and whether it is right. */
-static void calibrate(const truth *t, const jv_finder *f, bool foreign, loop_bins *bins) {
-    size_t n;
-    const jv_odds *o = jv_finder_odds(f, &n);
-    size_t lead = o[0].suspect;
-    double p = 0.0;
-    for (size_t k = 0; k < f->n_suspects; k++)
-        if (f->suspects[o[k].suspect].group == f->suspects[lead].group)
-            p += o[k].probability;
-    size_t bin = (size_t)fmin(fmax(p * LOOP_BINS, 0.0), LOOP_BINS - 1.0);
-    bool none = lead + 1 == f->n_suspects;
+bool loop_is_right(const truth *t, jv_finder *f, size_t suspect) {
+    jv_closure now;
+    if (at_fault(t, f, suspect))
+        return true;
+    bool right = false;
+    if (jv_finder_closure(f, &now) != JV_OK || now.suspect != suspect)
+        return false;
+    for (size_t k = 0; k < now.n_twins; k++)
+        right = right || at_fault(t, f, now.twins[k]);
+    return right;
+}
+
+/* The likeliest part, or "none of these": what is said of it, and whether it is so. */
+static void calibrate(const truth *t, const jv_finder *f, loop_bins *bins) {
+    double p = f->part_odds[f->c->n_parts + f->n_suspects - 1];
+    bool right = t->foreign;
+    for (size_t i = 0; i < f->c->n_parts; i++) {
+        if (jv_finder_part_odds(f, i) <= p)
+            continue;
+        p = jv_finder_part_odds(f, i);
+        right = false;
+        for (size_t b = 0; b < t->n_faults && !t->foreign; b++)
+            right = right || t->fault[b].part == i;
+    }
+    /* Bins about 0, .1, .2 .. 1. */
+    size_t bin = (size_t)fmin(fmax(p * (LOOP_BINS - 1) + 0.5, 0.0), LOOP_BINS - 1.0);
     bins->said[bin] += p;
-    bins->right[bin] += none ? foreign : !foreign && loop_is_right(t, f, lead);
+    bins->right[bin] += right;
     bins->n[bin]++;
 }
 
@@ -170,7 +185,6 @@ static bool prove(truth *t, jv_finder *f, loop_result *out) {
 
 bool loop_engine(truth *t, jv_finder *f, const loop_complaint *y, loop_bins *bins,
                  loop_result *out) {
-    bool foreign = bins && t->foreign;
     memset(out, 0, sizeof *out);
     f->n_entries = 0;
     if (jv_odds_replay(f) != JV_OK)
@@ -192,7 +206,7 @@ bool loop_engine(truth *t, jv_finder *f, const loop_complaint *y, loop_bins *bin
         if (jv_finder_add_reading(f, next.check, value, over) != JV_OK)
             return false;
         if (bins)
-            calibrate(t, f, foreign, bins);
+            calibrate(t, f, bins);
     }
     out->named = next.kind == JV_NEXT_REPAIR;
     out->suspect = next.suspect;

@@ -4,7 +4,9 @@
 
 #include "tests/support/truth.h"
 
-enum { LOOP_SYMPTOMS = 32, LOOP_BINS = 10 };
+enum { LOOP_SYMPTOMS = 32, LOOP_BINS = 11 };
+/* The bin of those called 90 %: .85 to .95. */
+enum { LOOP_CALLED_90 = 9 };
 
 typedef struct loop_complaint {
     jv_symptom list[LOOP_SYMPTOMS];
@@ -47,7 +49,7 @@ const char *loop_foreign_name(int kind);
 bool loop_foreign(truth *t, const jv_finder *f, int kind);
 /* A fault of the list, by prior or flat. */
 void loop_draw(truth *t, const jv_finder *f, const truth_style *style);
-/* Is this suspect at fault? */
-bool loop_is_right(const truth *t, const jv_finder *f, size_t suspect);
+/* Is this suspect at fault, or one that no check here can tell from it? */
+bool loop_is_right(const truth *t, jv_finder *f, size_t suspect);
 
 #endif

@@ -234,11 +234,47 @@ static void hidden_faults_are_named(void **state) {
     }
 }
 
+/* A supply lead that touches its sensor's signal lead is the same contact whichever lead is blamed:
+ * no reading tells the two apart, so they are named together. By its own readings a stud has no
+ * twin. */
+static void twins_are_named_together(void **state) {
+    (void)state;
+    static const char file[] = "circuits/small-trailer.json";
+    const truth_style style = {1.0, 1.0, false, 0.0};
+    jv_circuit *c = read_circuit(file);
+    jv_finder *f = make(c, NULL);
+    truth t;
+    size_t steps, found = 0;
+    assert_true(truth_make(&t, file, &style, 5));
+    put_fault(&t, "left sensor signal lead: shorted to sensor+ at 50 % from a");
+    jv_symptom y = {JV_SYMPTOM_SENSOR, (size_t)jv_circuit_find_part(c, "left sensor"), JV_FIND_NONE,
+                    false};
+    assert_int_equal(jv_finder_add_symptom(f, &y), JV_OK);
+    assert_true(walk(f, &t, &steps) != JV_FIND_NONE);
+    jv_closure now;
+    assert_int_equal(jv_finder_closure(f, &now), JV_OK);
+    assert_int_equal(now.state, JV_FIND_NAMED);
+    assert_int_equal(now.n_twins, 1);
+    const size_t both[2] = {now.suspect, now.twins[0]};
+    for (size_t k = 0; k < 2; k++) {
+        const char *words = jv_finder_suspect(f, both[k])->words;
+        found |= strcmp(words, "left sensor signal lead: shorted to sensor+") == 0 ? 1 : 0;
+        found |=
+            strcmp(words, "left sensor supply lead: shorted to left sensor.signal") == 0 ? 2 : 0;
+    }
+    assert_int_equal(found, 3);
+    assert_true(now.probability > 0.95);
+    truth_clear(&t);
+    jv_finder_free(&f);
+    jv_circuit_free(&c);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(low_rank_is_the_whole),
         cmocka_unit_test(swept_pairs_are_the_whole),
         cmocka_unit_test(hidden_faults_are_named),
+        cmocka_unit_test(twins_are_named_together),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

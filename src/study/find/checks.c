@@ -293,6 +293,30 @@ static jv_status run_checks(jv_finder *f, size_t setup) {
     return status;
 }
 
+/* Each load unplugged: what is wrong in it goes with it, what is wrong elsewhere stays. */
+static jv_status loads_off(jv_finder *f) {
+    const jv_find_setup *rest = &f->setups[f->rest];
+    size_t n = rest->n_off_public, setup, loading = rest->loading;
+    jv_status status = JV_OK;
+    size_t *off = jv_alloc(n + 1, sizeof *off);
+    if (!off)
+        return JV_ERR_MEMORY;
+    if (n)
+        memcpy(off, rest->off_public, n * sizeof *off);
+    for (size_t i = 0; i < f->c->n_parts && status == JV_OK; i++) {
+        const jv_part *p = &f->c->parts[i];
+        if (p->kind != &jv_kind_load)
+            continue;
+        off[n] = i;
+        status = jv_setup_get(f, JV_SETUP_REST, loading, off, n + 1, -1, -1, &setup);
+        if (status == JV_OK)
+            status = jv_check_volts(f, setup, jv_part_terminal(f->c, p, 0),
+                                    jv_part_terminal(f->c, p, 1), i, NULL);
+    }
+    jv_free(off);
+    return status;
+}
+
 static jv_status looks(jv_finder *f) {
     jv_status status = JV_OK;
     for (size_t i = 0; i < f->c->n_parts && status == JV_OK; i++) {
@@ -315,6 +339,8 @@ jv_status jv_checks_make(jv_finder *f) {
     if (status == JV_OK)
         status = jv_checks_sensors(f);
     if (status == JV_OK)
+        status = loads_off(f);
+    if (status == JV_OK)
         status = looks(f);
     return status;
 }
@@ -328,7 +354,10 @@ static bool is_battery(const jv_finder *f, size_t part) {
 /* How well a check fits as the own reading of a part that fails in this way; 0 = not at all. */
 static int fitness(const jv_finder *f, const jv_find_check *c, const jv_fault *x) {
     const jv_check *v = &c->view;
-    bool amps = x->way == JV_WAY_DRAG || x->way == JV_WAY_STUCK || x->way == JV_WAY_LEAK;
+    const jv_part_kind *kind = f->c->parts[x->part].kind;
+    bool inside = x->way == JV_WAY_INSIDE || x->way == JV_WAY_LEAK;
+    bool amps = x->way == JV_WAY_DRAG || x->way == JV_WAY_STUCK || x->way == JV_WAY_LEAK ||
+                (x->way == JV_WAY_INSIDE && kind->is_motor);
     if (v->part != x->part || v->kind == JV_CHECK_LOOK)
         return 0;
     if (v->setup == JV_SETUP_ISOLATED)
@@ -340,6 +369,9 @@ static int fitness(const jv_finder *f, const jv_find_check *c, const jv_fault *x
         points += 2 + (int)f->setups[c->setup].n_motors;
     if (x->way == JV_WAY_CHARGE && v->setup == JV_SETUP_REST)
         points += 16;
+    bool unplugs = kind == &jv_kind_load || kind == &jv_kind_hall;
+    if (inside && unplugs && v->n_off && v->off[v->n_off - 1] == x->part)
+        points += 16;                        /* unplugged: it is inside, or it is not */
     if (x->pin && v->plus != JV_FIND_NONE) { /* the pin, output or bond that is meant */
         const jv_part *p = &f->c->parts[x->part];
         bool at = false;
@@ -372,15 +404,57 @@ static size_t best_own(const jv_finder *f, const jv_fault *x, bool rest_only, bo
     return best;
 }
 
+/* Amps that the battery gives in the heaviest run: a load that is in no file shows there. */
+static size_t total_amps(const jv_finder *f, size_t battery) {
+    size_t best = JV_FIND_NONE;
+    for (size_t k = 0; k < f->n_checks; k++) {
+        const jv_find_check *c = &f->checks[k];
+        if (c->view.kind == JV_CHECK_AMPS && c->view.part == battery && !c->skipped &&
+            c->view.setup == JV_SETUP_RUN &&
+            (best == JV_FIND_NONE ||
+             f->setups[c->setup].n_motors > f->setups[f->checks[best].setup].n_motors))
+            best = k;
+    }
+    return best;
+}
+
+/* Volts that a regulator holds: they tell a meter that reads low from a low battery. */
+static size_t known_volts(const jv_finder *f) {
+    for (size_t k = 0; k < f->n_checks; k++) {
+        const jv_find_check *c = &f->checks[k];
+        for (size_t i = 0; c->setup == f->rest && c->view.kind == JV_CHECK_VOLTS && !c->skipped &&
+                           i < f->c->n_parts;
+             i++) {
+            enum { MINUS_KEY = 1, OUT_KEY = 2 };
+            const jv_part *p = &f->c->parts[i];
+            if (p->kind == &jv_kind_sensor_supply &&
+                (int32_t)c->view.plus == jv_part_terminal(f->c, p, OUT_KEY) &&
+                (int32_t)c->view.minus == jv_part_terminal(f->c, p, MINUS_KEY))
+                return k;
+        }
+    }
+    return JV_FIND_NONE;
+}
+
+/* A battery is blamed only after its volts at rest and in a run (weak and discharged look alike
+ * but for both), after the amps that it gives, and by a meter that reads known volts right. */
+static void own_of_battery(jv_finder *f, jv_find_suspect *s, size_t which) {
+    if (s->view.n == 1) {
+        s->own[0] = best_own(f, &s->fault[0], true, false);
+        s->own[1] = best_own(f, &s->fault[0], false, true);
+    }
+    s->own[2] = total_amps(f, s->view.part[which]);
+    if (s->fault[which].way == JV_WAY_CHARGE)
+        s->own[3] = known_volts(f);
+}
+
 void jv_checks_own(jv_finder *f) {
     for (size_t k = 0; k + 1 < f->n_suspects; k++) {
         jv_find_suspect *s = &f->suspects[k];
         s->own[0] = best_own(f, &s->fault[0], false, false);
         s->own[1] = s->view.n == 2 ? best_own(f, &s->fault[1], false, false) : JV_FIND_NONE;
-        /* Weak and discharged batteries look alike but for both readings. */
-        if (s->view.n == 1 && is_battery(f, s->view.part[0])) {
-            s->own[0] = best_own(f, &s->fault[0], true, false);
-            s->own[1] = best_own(f, &s->fault[0], false, true);
-        }
+        for (size_t t = 0; t < s->view.n; t++)
+            if (is_battery(f, s->view.part[t]))
+                own_of_battery(f, s, t);
     }
 }

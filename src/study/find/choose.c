@@ -14,6 +14,8 @@ enum {
 static const double least_weight = 1e-4;
 /* A check that tells less than this is not worth any time, bits (judgement). */
 static const double least_bits = 0.01;
+/* What a bit of doubt costs on the way to a name, minutes (as walks of the trial went). */
+static const double bit_min = 5.0;
 static const double root_two_pi = 2.5066282746310002;
 
 /* The states that count, and what each check reads under them. */
@@ -27,7 +29,9 @@ typedef struct jv_field {
     double *mean, *sd; /* checks x states */
     double *none_mean, *none_var;
     double *bits, *cost;
-    size_t n_checks; /* that there is room for */
+    double *ahead;             /* minutes of the check and of the own readings after it */
+    uint8_t wants[CONSIDERED]; /* own readings of its suspect to come */
+    size_t n_checks;           /* that there is room for */
 } jv_field;
 
 /* States that are left after an outcome, heaviest share kept. */
@@ -201,47 +205,89 @@ static double information(const jv_finder *f, const jv_field *x, const jv_mix *m
     return sum > 0.0 ? before - h / sum : 0.0;
 }
 
+/* Checks looked two steps ahead. own: of each state considered, minutes of its suspect's own
+ * readings that are still to be taken, once the check has opened its places. */
 typedef struct jv_choice {
     size_t check[2 * AHEAD];
     double bits[2 * AHEAD], cost[2 * AHEAD];
+    double own[2 * AHEAD][CONSIDERED];
+    double now[CONSIDERED]; /* of the check at hand */
     size_t n;
 } jv_choice;
 
-/* Best information a minute of the two steps that begin with one check: the second is the best
- * after each outcome, with the places open that the first opened. */
-static double two_steps(const jv_finder *f, const jv_field *x, const jv_mix *m,
-                        const jv_choice *list, size_t at) {
-    double y[OUTCOMES], sum = 0.0, more = 0.0, longer = 0.0, cost[2 * AHEAD];
+/* Minutes of the own readings that each state's suspect still wants, after a check. */
+static void own_minutes(const jv_finder *f, const jv_field *x, size_t first, double *own) {
+    size_t last = JV_FIND_NONE;
+    for (size_t k = 0; k < x->n; k++) {
+        size_t suspect = f->states[x->state[k]].suspect;
+        const jv_find_suspect *s = &f->suspects[suspect];
+        if (suspect == last) {
+            own[k] = own[k - 1];
+            continue;
+        }
+        own[k] = 0.0;
+        last = suspect;
+        for (size_t t = 0; t < JV_OWN; t++)
+            if (x->wants[k] >> t & 1 && s->own[t] != first)
+                own[k] += jv_check_minutes_after(f, s->own[t], first);
+    }
+}
+
+/* Which own readings are to come before the suspect of each state is named: bit set. */
+static void find_wants(const jv_finder *f, jv_field *x) {
+    for (size_t k = 0; k < x->n; k++) {
+        const jv_find_suspect *s = &f->suspects[f->states[x->state[k]].suspect];
+        x->wants[k] = 0;
+        for (size_t t = 0; t < JV_OWN; t++)
+            if (s->own[t] != JV_FIND_NONE && !f->checks[s->own[t]].skipped &&
+                !jv_own_is_read(f, s, s->own[t]))
+                x->wants[k] |= (uint8_t)(1u << t);
+    }
+}
+
+static double expected(const jv_mix *m, const double *own) {
+    double sum = 0.0;
+    for (size_t k = 0; k < m->n; k++)
+        sum += m->w[k] * own[m->at[k]];
+    return m->total > 0.0 ? sum / m->total : 0.0;
+}
+
+/* The lesser of two ways to the own readings, by the places that either check opens. */
+static double expected_both(const jv_mix *m, const double *one, const double *two) {
+    double sum = 0.0;
+    for (size_t k = 0; k < m->n; k++)
+        sum += m->w[k] * fmin(one[m->at[k]], two[m->at[k]]);
+    return m->total > 0.0 ? sum / m->total : 0.0;
+}
+
+/* Minutes to go when one check is taken, and after each outcome the best second, or none: doubt
+ * at its rate, and the own reading of the part that it turns out to be. */
+static double to_go(const jv_finder *f, const jv_field *x, const jv_mix *m, const jv_choice *list,
+                    size_t at) {
+    double y[OUTCOMES], sum = 0.0, minutes = 0.0, cost[2 * AHEAD];
     size_t first = list->check[at], n = outcomes(f, x, m, first, y);
     for (size_t k = 0; k < list->n; k++)
         cost[k] = jv_check_minutes_after(f, list->check[k], first);
     for (size_t o = 0; o < n; o++) {
-        double best = 0.0, best_bits = 0.0, best_cost = 0.0;
         jv_mix out;
         after(f, x, m, first, y[o], &out);
         double share = n == 2 ? out.total : 1.0;
         double left = out.total > 0.0 ? group_entropy(x, &out) : 0.0;
+        double own = expected(&out, list->own[at]), best = bit_min * left + own;
         for (size_t k = 0; k < list->n; k++) {
             /* It tells no more than what is left. */
-            if (k == at || left / cost[k] <= best || left <= least_bits)
+            if (k == at || left <= least_bits || cost[k] >= best)
                 continue;
-            double b = information(f, x, &out, left, list->check[k]);
-            if (b / cost[k] > best) {
-                best = b / cost[k];
-                best_bits = b;
-                best_cost = cost[k];
-            }
+            double after_both = expected_both(&out, list->own[at], list->own[k]);
+            if (cost[k] + after_both >= best)
+                continue;
+            double bits = information(f, x, &out, left, list->check[k]);
+            best = fmin(best, cost[k] + bit_min * (left - bits) + after_both);
         }
-        /* The second is taken where it tells something. */
-        if (best_bits > least_bits) {
-            more += share * best_bits;
-            longer += share * best_cost;
-        }
+        minutes += share * best;
         sum += share;
     }
-    if (!(sum > 0.0))
-        return list->bits[at] / list->cost[at];
-    return (list->bits[at] + more / sum) / (list->cost[at] + longer / sum);
+    return list->cost[at] + (sum > 0.0 ? minutes / sum : 0.0);
 }
 
 /* The two suspects that the check tells apart best, and who else stands out. */
@@ -255,19 +301,17 @@ static void who(const jv_finder *f, size_t *leading, size_t *n_leading) {
     }
 }
 
-/* Adds the check with the greatest score that is not in the list yet. */
-static void take_best(const jv_finder *f, const double *bits, const double *cost, bool a_minute,
-                      jv_choice *list) {
+/* Adds the check with the best score that is not in the list yet: bits a minute, or least minutes
+ * to go as far as one step shows. */
+static void take_best(const jv_finder *f, const jv_field *x, bool a_minute, jv_choice *list) {
     size_t best = JV_FIND_NONE;
-    double most = 0.0;
+    double most = -INFINITY;
     for (size_t k = 0; k < f->n_checks; k++) {
-        bool had = !(bits[k] >= least_bits);
+        bool had = !(x->bits[k] >= least_bits);
         for (size_t t = 0; t < list->n && !had; t++)
             had = list->check[t] == k;
-        /* Among equals the cheaper: what it tells in a very long run. */
-        static const double patience_min = 120.0;
-        double score = had ? 0.0 : bits[k] / (a_minute ? cost[k] : cost[k] + patience_min);
-        if (score > most) {
+        double score = a_minute ? x->bits[k] / x->cost[k] : bit_min * x->bits[k] - x->ahead[k];
+        if (!had && score > most) {
             most = score;
             best = k;
         }
@@ -275,14 +319,15 @@ static void take_best(const jv_finder *f, const double *bits, const double *cost
     if (best == JV_FIND_NONE)
         return;
     list->check[list->n] = best;
-    list->bits[list->n] = bits[best];
-    list->cost[list->n++] = cost[best];
+    list->bits[list->n] = x->bits[best];
+    own_minutes(f, x, best, list->own[list->n]);
+    list->cost[list->n++] = x->cost[best];
 }
 
 static jv_status choose(jv_finder *f, jv_field *x, size_t *check, double *bits, double *minutes) {
     jv_choice list;
     jv_mix now;
-    memset(&list, 0, sizeof list);
+    list.n = 0;
     *check = JV_FIND_NONE;
     *bits = *minutes = 0.0;
     jv_status status = predict(f, x);
@@ -296,22 +341,27 @@ static jv_status choose(jv_finder *f, jv_field *x, size_t *check, double *bits, 
         now.total += x->weight[k];
     }
     double before = group_entropy(x, &now);
+    find_wants(f, x);
     for (size_t k = 0; k < f->n_checks; k++) {
         x->bits[k] = 0.0;
         if (!offered(f, &f->checks[k]))
             continue;
         x->bits[k] = information(f, x, &now, before, k);
         x->cost[k] = jv_check_minutes(f, k);
+        if (x->bits[k] >= least_bits) {
+            own_minutes(f, x, k, list.now);
+            x->ahead[k] = x->cost[k] + expected(&now, list.now);
+        }
     }
     for (int k = 0; k < AHEAD; k++)
-        take_best(f, x->bits, x->cost, true, &list);
+        take_best(f, x, true, &list);
     for (int k = 0; k < AHEAD; k++)
-        take_best(f, x->bits, x->cost, false, &list);
-    double top = 0.0;
+        take_best(f, x, false, &list);
+    double least = INFINITY;
     for (size_t k = 0; k < list.n; k++) {
-        double score = two_steps(f, x, &now, &list, k);
-        if (score > top) {
-            top = score;
+        double score = to_go(f, x, &now, &list, k);
+        if (score < least) {
+            least = score;
             *check = list.check[k];
             *bits = list.bits[k];
             *minutes = list.cost[k];
@@ -321,7 +371,7 @@ static jv_status choose(jv_finder *f, jv_field *x, size_t *check, double *bits, 
 }
 
 static void clear(jv_field *x) {
-    void *const blocks[] = {x->mean, x->sd, x->none_mean, x->none_var, x->bits, x->cost};
+    void *const blocks[] = {x->mean, x->sd, x->none_mean, x->none_var, x->bits, x->cost, x->ahead};
     for (size_t k = 0; k < sizeof blocks / sizeof blocks[0]; k++)
         jv_free(blocks[k]);
     memset(x, 0, sizeof *x);
@@ -348,8 +398,9 @@ static jv_field *field_of(jv_finder *f) {
     x->none_var = jv_zalloc(room, sizeof *x->none_var);
     x->bits = jv_zalloc(room, sizeof *x->bits);
     x->cost = jv_zalloc(room, sizeof *x->cost);
+    x->ahead = jv_zalloc(room, sizeof *x->ahead);
     x->n_checks = room;
-    if (x->mean && x->sd && x->none_mean && x->none_var && x->bits && x->cost)
+    if (x->mean && x->sd && x->none_mean && x->none_var && x->bits && x->cost && x->ahead)
         return x;
     clear(x);
     return NULL;

@@ -67,7 +67,7 @@ static void take_options(jv_finder *f, const jv_find_options *options) {
     if (!(f->meter.test_a > 0.0))
         f->meter.test_a = usual_test_a;
     if (!(f->options.spread_scale > 0.0))
-        f->options.spread_scale = 1.0;
+        f->options.spread_scale = 1.15;
     if (!(f->options.none_prior > 0.0))
         f->options.none_prior = 0.03;
     if (!(f->options.pair_factor > 0.0))

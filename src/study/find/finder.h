@@ -21,7 +21,8 @@ enum {
     JV_CELLS = 8,       /* severities of a single */
     JV_PAIR_CELLS = 5,  /* of each of a pair */
     JV_SHORT_CELLS = 6, /* places along a lead */
-    JV_SHORT_OHMS = 3   /* ohms of the short at each */
+    JV_SHORT_OHMS = 3,  /* ohms of the short at each */
+    JV_OWN = 4          /* own readings of a suspect */
 };
 
 /* F += u s, and R s = v x + c; fixed: s = c. */
@@ -147,12 +148,12 @@ typedef struct jv_unknown {
 
 typedef struct jv_find_suspect {
     jv_suspect view;
-    jv_fault fault[2]; /* severity not filled in */
-    size_t single[2];  /* a pair's two singles */
-    size_t first, n;   /* its states */
-    size_t cells;      /* of each of its faults */
-    size_t group;      /* suspects mended at the same part: need not be told apart */
-    size_t own[2];     /* check that reads it by itself; JV_FIND_NONE */
+    jv_fault fault[2];  /* severity not filled in */
+    size_t single[2];   /* a pair's two singles */
+    size_t first, n;    /* its states */
+    size_t cells;       /* of each of its faults */
+    size_t group;       /* suspects mended at the same part: need not be told apart */
+    size_t own[JV_OWN]; /* checks that read it by itself, and what they rest on; JV_FIND_NONE */
 } jv_find_suspect;
 
 typedef struct jv_find_state {
@@ -352,6 +353,10 @@ double jv_reading_none(const jv_finder *f, const jv_find_check *c, double y, dou
 /* Probability of a band under it. */
 double jv_reading_none_band(const jv_finder *f, const jv_find_check *c, const jv_band *b,
                             double mean, double var);
+/* --- twins.c --- */
+/* Other suspects of at least these odds that no check here can tell from one, up to `most`. */
+jv_status jv_twins(jv_finder *f, size_t suspect, double least, size_t *list, size_t most,
+                   size_t *n);
 /* --- odds.c --- */
 jv_status jv_odds_apply(jv_finder *f, jv_entry *e);
 jv_status jv_odds_replay(jv_finder *f);
@@ -366,6 +371,9 @@ jv_status jv_band_read(jv_finder *f, jv_entry *e);
 /* --- odds.c again --- */
 /* P(bad reading) of a look at a part under a state. */
 double jv_look_bad(const jv_finder *f, const jv_find_state *s, size_t part);
+/* --- next.c --- */
+/* Has the part been read by itself, by this check or one like it? */
+bool jv_own_is_read(const jv_finder *f, const jv_find_suspect *s, size_t own);
 /* --- choose.c --- */
 jv_status jv_choose(jv_finder *f, size_t *check, double *bits, double *minutes, size_t *leading,
                     size_t *n_leading);

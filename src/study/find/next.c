@@ -41,12 +41,13 @@ static size_t leader(const jv_finder *f, double *probability) {
     return best;
 }
 
-static bool part_read(const jv_finder *f, const jv_find_suspect *s, size_t own) {
+bool jv_own_is_read(const jv_finder *f, const jv_find_suspect *s, size_t own) {
     const jv_check *want = &f->checks[own].view;
     for (size_t k = 0; k < f->n_checks; k++) {
         const jv_find_check *c = &f->checks[k];
         bool similar = c->taken && c->view.part == want->part && c->view.kind == want->kind &&
-                       c->view.setup == want->setup;
+                       c->view.setup == want->setup && c->view.n_off == want->n_off &&
+                       (k == own || want->part != JV_FIND_NONE);
         bool pin = s->fault[0].pin || s->fault[1].pin;
         if (similar && (!pin || k == own || c->view.plus == want->plus))
             return true;
@@ -58,12 +59,12 @@ static bool part_read(const jv_finder *f, const jv_find_suspect *s, size_t own) 
 static size_t own_missing(const jv_finder *f, size_t suspect, bool *has) {
     const jv_find_suspect *s = &f->suspects[suspect];
     *has = false;
-    for (size_t k = 0; k < 2; k++) {
+    for (size_t k = 0; k < JV_OWN; k++) {
         size_t own = s->own[k];
         if (own == JV_FIND_NONE || f->checks[own].skipped)
             continue;
         *has = true;
-        if (!part_read(f, s, own))
+        if (!jv_own_is_read(f, s, own))
             return own;
     }
     return JV_FIND_NONE;
@@ -259,6 +260,26 @@ static jv_status after_repair(jv_finder *f, jv_closure *out) {
 
 /* --- closure --- */
 
+/* Suspects that no check can tell from the leader share its odds: they are named together. They
+ * are looked for where together they would be clear enough to be named. */
+static jv_status add_twins(jv_finder *f, jv_closure *out) {
+    static const double counts = 0.01;
+    enum { MOST = sizeof out->twins / sizeof out->twins[0] };
+    double others = 0.0;
+    for (size_t k = 0; k + 1 < f->n_suspects; k++)
+        if (f->suspects[k].group != f->suspects[out->suspect].group)
+            others = fmax(others, f->part_odds[f->c->n_parts + k]);
+    if (!n_readings(f) || others < counts)
+        return JV_OK;
+    size_t list[MOST], n;
+    jv_status status = jv_twins(f, out->suspect, counts, list, MOST, &n);
+    for (size_t k = 0; k < n && status == JV_OK; k++) {
+        out->twins[out->n_twins++] = list[k];
+        out->probability += f->part_odds[f->c->n_parts + list[k]];
+    }
+    return status;
+}
+
 jv_status jv_finder_closure(jv_finder *f, jv_closure *out) {
     memset(out, 0, sizeof *out);
     out->proof = out->odd_check = JV_FIND_NONE;
@@ -270,7 +291,7 @@ jv_status jv_finder_closure(jv_finder *f, jv_closure *out) {
     out->state = JV_FIND_LOOKING;
     if (out->suspect + 1 == f->n_suspects || odd != JV_FIND_NONE) {
         static const double surely = 0.8;
-        enum { ENOUGH = 3 }; /* readings, before no fault of the list is believed */
+        enum { ENOUGH = 5 }; /* readings, before no fault of the list is believed */
         bool none = out->suspect + 1 == f->n_suspects && out->probability > surely &&
                     n_readings(f) >= ENOUGH && doubtful(f) == JV_FIND_NONE;
         if (none || odd != JV_FIND_NONE)
@@ -283,6 +304,9 @@ jv_status jv_finder_closure(jv_finder *f, jv_closure *out) {
         }
         return JV_OK;
     }
+    jv_status status = add_twins(f, out);
+    if (status != JV_OK)
+        return status;
     size_t missing = own_missing(f, out->suspect, &has);
     out->own_read = has && missing == JV_FIND_NONE;
     bool doubt = doubtful(f) != JV_FIND_NONE;
@@ -292,7 +316,7 @@ jv_status jv_finder_closure(jv_finder *f, jv_closure *out) {
     if (out->state != JV_FIND_NAMED)
         return JV_OK;
     double mean, var;
-    jv_status status = proof_check(f, out->suspect, &out->proof);
+    status = proof_check(f, out->suspect, &out->proof);
     if (status != JV_OK || out->proof == JV_FIND_NONE)
         return status;
     status = mended(f, out->proof, out->suspect, &mean, &var);

@@ -58,7 +58,7 @@ double jv_reading_noise(const jv_finder *f, const jv_find_check *c, double y) {
 
 double jv_reading_bend(jv_finder *f, const jv_find_check *c, double mean) {
     /* Between severity cells a reading bends by a few percent of what the fault does to it. */
-    static const double bend = 0.02;
+    static const double bend = 0.04;
     double sound = c->sound;
     if (isnan(sound)) {
         if (jv_expect_look(f, f->sound, c->setup, c->look, &sound, NULL) != JV_OK)

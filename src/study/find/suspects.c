@@ -151,7 +151,8 @@ static jv_find_suspect *add(jv_maker *m, double weight) {
     memset(s, 0, sizeof *s);
     if (m->weight) /* always: it grew with the suspects */
         m->weight[f->n_suspects++] = weight;
-    s->own[0] = s->own[1] = JV_FIND_NONE;
+    for (size_t k = 0; k < JV_OWN; k++)
+        s->own[k] = JV_FIND_NONE;
     s->view.part[0] = s->view.part[1] = JV_FIND_NONE;
     return s;
 }
@@ -392,10 +393,13 @@ static void make_groups(jv_finder *f) {
         a->group = f->n_groups;
         for (size_t t = 0; t < k && a->group == f->n_groups; t++) {
             const jv_find_suspect *b = &f->suspects[t];
-            bool same = a->view.n == b->view.n && a->view.part[0] == b->view.part[0] &&
-                        a->view.part[1] == b->view.part[1];
+            /* A pair is the same pair whichever stands first. */
+            bool turned = a->view.n == 2 && a->view.part[0] == b->view.part[1];
+            bool same = a->view.n == b->view.n && a->view.part[0] == b->view.part[turned] &&
+                        a->view.part[1] == b->view.part[!turned];
             for (size_t i = 0; same && i < a->view.n; i++)
-                same = (a->fault[i].way == JV_WAY_CHARGE) == (b->fault[i].way == JV_WAY_CHARGE);
+                same = (a->fault[i].way == JV_WAY_CHARGE) ==
+                       (b->fault[turned ? 1 - i : i].way == JV_WAY_CHARGE);
             if (same)
                 a->group = b->group;
         }

@@ -122,18 +122,32 @@ static jv_status nothing_left(jv_walk *w) {
     return offer_repairs(w);
 }
 
+/* What no check can tell from the suspect named, as a sentence; NULL when there is nothing. */
+static const char *say_twins(jv_walk *w, const jv_closure *now) {
+    jv_text t = {0};
+    if (!now->n_twins)
+        return NULL;
+    for (size_t k = 0; k < now->n_twins; k++)
+        jv_text_addf(&t, "%s%s", k ? "; " : "No check that can be taken here tells it from: ",
+                     jv_finder_suspect(w->finder, now->twins[k])->words);
+    jv_text_add(&t, ". Look at both.");
+    return jv_walk_keep(w, &t);
+}
+
 /* A suspect stands out, or was chosen. */
 static jv_status go_to_repair(jv_walk *w, size_t suspect, bool proved) {
     jv_closure now;
     w->suspect = suspect;
     w->proved_name = proved;
     w->proof = JV_FIND_NONE;
+    w->twins = NULL;
     if (proved) {
         jv_status status = jv_finder_closure(w->finder, &now);
         if (status != JV_OK)
             return status;
         w->proof = now.proof;
         w->proof_reads = now.proof_reads;
+        w->twins = say_twins(w, &now);
     }
     w->phase = jv_walk_can_locate(w) ? JV_PHASE_LOCATE_WAY : JV_PHASE_REPAIR;
     return JV_OK;
@@ -399,8 +413,10 @@ static jv_status took_repeat(jv_walk *w, const jv_given *g) {
     if (g->choice == 0) {
         jv_walk_close(w, JV_WALK_PROVED,
                       jv_walk_say(w,
-                                  "%s: mended, and the complaint stays away in two full runs.%s%s",
-                                  mended, w->located ? " " : "", w->located ? w->located : ""));
+                                  "%s: mended, and the complaint stays away in two full runs."
+                                  "%s%s%s%s",
+                                  mended, w->located ? " " : "", w->located ? w->located : "",
+                                  w->twins ? " " : "", w->twins ? w->twins : ""));
         return JV_OK;
     }
     return not_cured(w,

@@ -86,6 +86,8 @@ void jv_walk_step_repair(jv_walk *w) {
     add_severity(w);
     if (w->located)
         jv_walk_line(w, "%s", w->located);
+    if (w->twins)
+        jv_walk_line(w, "%s", w->twins);
     jv_walk_line(w, "What mends it: %s (about %.0f minutes).", x->repair, x->minutes);
     for (size_t k = 0; k < x->n; k++)
         say_part(w, x->part[k]);

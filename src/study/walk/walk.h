@@ -105,6 +105,7 @@ struct jv_walk {
     size_t suspect; /* named or chosen; JV_FIND_NONE */
     double test_a;
     const char *located; /* sentence; NULL */
+    const char *twins;   /* likewise: what no check can tell from the named suspect */
     double shorts_limit; /* ohm */
     size_t proof;
     jv_expected proof_reads;
