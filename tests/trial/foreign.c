@@ -16,7 +16,15 @@ static const char *const names[LOOP_FOREIGN] = {
     "wire not where the file says, and a joint",
     "wrong lengths in the file",
     "everything stiff: all motors drag",
+    "two cables of half the section",
+    "a battery of 0.3 V less, and a joint",
+    "two joints of one jack",
+    "every joint old: five times its ohms, and one bad",
 };
+
+bool loop_foreign_tuned(int kind) {
+    return kind < 5 || kind == 6;
+}
 
 const char *loop_foreign_name(int kind) {
     return names[kind];
@@ -132,6 +140,59 @@ static bool all_stiff(truth *t) {
     return t->n_faults > 1;
 }
 
+/* Ohms of two cables twice what the file says. */
+static bool thin_cables(truth *t) {
+    size_t done = 0;
+    for (size_t i = 0; i < t->c->n_parts && done < 2; i++) {
+        if (t->c->parts[i].kind != &jv_kind_cable || truth_uniform(&t->random) < 0.5)
+            continue;
+        put(t, i, JV_WAY_ADDED, between(t, 0.01, 0.05), NULL, -1);
+        done++;
+    }
+    return done == 2;
+}
+
+static bool other_battery(truth *t) {
+    static const double less_v = 0.3;
+    size_t battery = any(t, &jv_kind_battery);
+    for (uint32_t k = 0; battery != JV_FIND_NONE && k < t->c->parts[battery].n_slots; k++) {
+        jv_slot *s = &t->c->slots[t->c->parts[battery].first_slot + k];
+        if (strcmp(t->c->parts[battery].kind->keys[s->key].name, "open_circuit") == 0)
+            s->value.nominal -= less_v;
+    }
+    return battery != JV_FIND_NONE && bad_joint(t);
+}
+
+/* Two parts that carry one jack's current alone: their names begin with the jack's. */
+static bool two_of_one_jack(truth *t) {
+    size_t jack = any(t, &jv_kind_jack), done = 0;
+    if (jack == JV_FIND_NONE)
+        return false;
+    const char *name = t->c->parts[jack].name;
+    size_t n = strlen(name) > 5 ? strlen(name) - 5 : 0; /* " jack" */
+    for (size_t i = 0; n && i < t->c->n_parts && done < 2; i++) {
+        const jv_part *p = &t->c->parts[i];
+        bool series = p->kind == &jv_kind_cable || p->kind == &jv_kind_contact;
+        if (series && strncmp(p->name, name, n) == 0) {
+            put(t, i, JV_WAY_ADDED, between(t, 0.05, 0.3), NULL, -1);
+            done++;
+        }
+    }
+    return done == 2;
+}
+
+static bool old_joints(truth *t) {
+    static const double factor = 5.0;
+    for (size_t i = 0; i < t->c->n_parts; i++)
+        for (uint32_t k = 0; t->c->parts[i].kind == &jv_kind_contact && k < t->c->parts[i].n_slots;
+             k++) {
+            jv_slot *s = &t->c->slots[t->c->parts[i].first_slot + k];
+            if (t->c->parts[i].kind->keys[s->key].dim == JV_DIM_RESISTANCE)
+                s->value.nominal *= factor;
+        }
+    return bad_joint(t);
+}
+
 bool loop_foreign(truth *t, const jv_finder *f, int kind) {
     (void)f;
     t->n_faults = 0;
@@ -153,7 +214,15 @@ bool loop_foreign(truth *t, const jv_finder *f, int kind) {
         return moved_wire(t);
     case 6:
         return wrong_lengths(t);
-    default:
+    case 7:
         return all_stiff(t);
+    case 8:
+        return thin_cables(t);
+    case 9:
+        return other_battery(t);
+    case 10:
+        return two_of_one_jack(t);
+    default:
+        return old_joints(t);
     }
 }

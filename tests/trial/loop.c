@@ -144,7 +144,7 @@ static void calibrate(const truth *t, const jv_finder *f, loop_bins *bins) {
             continue;
         p = jv_finder_part_odds(f, i);
         right = false;
-        for (size_t b = 0; b < t->n_faults && !t->foreign; b++)
+        for (size_t b = 0; b < t->n_faults; b++)
             right = right || t->fault[b].part == i;
     }
     /* Bins about 0, .1, .2 .. 1. */
@@ -179,7 +179,13 @@ static bool prove(truth *t, jv_finder *f, loop_result *out) {
     jv_closure now;
     if (jv_finder_closure(f, &now) != JV_OK)
         return false;
-    out->proof_held = now.state == JV_FIND_REPAIRED;
+    /* The walk then has what failed repeated in two full runs. */
+    bool back = false;
+    for (int run = 0; run < 2 && !back; run++) {
+        loop_complaint again;
+        back = loop_complain(t, f, &again);
+    }
+    out->proof_held = now.state == JV_FIND_REPAIRED && !back;
     return true;
 }
 

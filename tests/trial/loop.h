@@ -43,8 +43,9 @@ typedef enum loop_fixed_kind {
 bool loop_fixed(truth *t, jv_finder *f, const loop_complaint *y, loop_fixed_kind kind,
                 loop_result *out);
 
-/* Faults that are in no list. Kinds 0 .. LOOP_FOREIGN - 1; even ones were used while tuning. */
-enum { LOOP_FOREIGN = 8 };
+/* Faults that are in no list. Kinds 0 .. LOOP_FOREIGN - 1; half were looked at while tuning. */
+enum { LOOP_FOREIGN = 12 };
+bool loop_foreign_tuned(int kind);
 const char *loop_foreign_name(int kind);
 bool loop_foreign(truth *t, const jv_finder *f, int kind);
 /* A fault of the list, by prior or flat. */

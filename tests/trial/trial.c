@@ -196,7 +196,7 @@ static void strangers(const char *file, jv_finder *f, size_t cases, int kind, ui
         if (loop_foreign(&t, f, kind) && loop_complain(&t, f, &y) &&
             loop_engine(&t, f, &y, NULL, &r)) {
             count(row, &r);
-            if (r.named && !r.right && getenv("JV_TELL"))
+            if (r.named && !r.right && loop_foreign_tuned(kind) && getenv("JV_TELL"))
                 tell_miss(&t, f, &r, seed);
         }
         truth_clear(&t);
@@ -250,7 +250,7 @@ static void add_sums(trial_sums *all, const trial_sums *one) {
 }
 
 static void print_sums(const trial_sums *s) {
-    trial_row even = {0}, odd = {0};
+    trial_row seen = {0}, held = {0};
     for (int k = 0; k < ROWS; k++)
         print_row(row_names[k], &s->row[k]);
     for (int k = 0; k < PROCEDURES; k++)
@@ -265,10 +265,10 @@ static void print_sums(const trial_sums *s) {
     for (int k = 0; k < LOOP_FOREIGN; k++) {
         if (s->foreign[k].n)
             print_row(loop_foreign_name(k), &s->foreign[k]);
-        add_row(k % 2 ? &odd : &even, &s->foreign[k]);
+        add_row(loop_foreign_tuned(k) ? &seen : &held, &s->foreign[k]);
     }
-    print_row("foreign, kinds seen while tuning", &even);
-    print_row("foreign, kinds held out", &odd);
+    print_row("foreign, kinds seen while tuning", &seen);
+    print_row("foreign, kinds held out", &held);
 }
 
 /* Odds said of the likeliest part against how often it was so. */

@@ -11,6 +11,7 @@
 #include <stdint.h>
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 #include <cmocka.h>
 
@@ -282,6 +283,59 @@ static void impossible_values_are_refused(void **state) {
     jv_circuit_free(&c);
 }
 
+/* A complaint, three steps answered as the sound circuit would, why, order, fit, repair, proof;
+ * false when memory was short on the way. */
+static bool short_find(const jv_circuit *c) {
+    jv_finder *f = NULL;
+    jv_next next;
+    jv_closure now;
+    jv_symptom y = {JV_SYMPTOM_TRIPS, 0, JV_FIND_NONE, false};
+    for (size_t k = 0; k < jv_circuit_cases(c); k++)
+        if (c->cases[k].n_runs)
+            y.loading = k;
+    bool ok = jv_finder_new(c, NULL, &f) == JV_OK && jv_finder_add_symptom(f, &y) == JV_OK;
+    for (int k = 0; ok && k < 3; k++) {
+        ok = jv_finder_next(f, &next) == JV_OK;
+        if (!ok || next.check == JV_FIND_NONE)
+            break;
+        jv_expected e = jv_finder_expect(f, next.check, JV_FIND_NONE);
+        ok = jv_finder_add_reading(f, next.check, isnan(e.value) ? 0.0 : e.value, false) == JV_OK;
+    }
+    if (ok) {
+        size_t n, order[4], n_order = 4, n_fit = 8;
+        jv_fitted fit[8];
+        const jv_reason *reasons;
+        ok = jv_finder_explain(f, 0, &reasons, &n) == JV_OK &&
+             jv_finder_repair_order(f, order, &n_order) == JV_OK &&
+             jv_finder_fit(f, fit, &n_fit) == JV_OK && jv_finder_closure(f, &now) == JV_OK &&
+             jv_finder_repaired(f, 0) == JV_OK && jv_finder_next(f, &next) == JV_OK &&
+             jv_finder_undo(f) == JV_OK && jv_finder_undo(f) == JV_OK;
+    }
+    jv_finder_free(&f);
+    return ok;
+}
+
+/* Every allocation in turn is the first that fails (each with JV_LONG, else a spread of them): the
+ * finder says so, or had gone past all that it cannot do without; nothing is kept. */
+static void memory_that_is_short_is_a_clean_error(void **state) {
+    (void)state;
+    jv_circuit *c = read_circuit("circuits/four-jacks.json");
+    failing_start(0);
+    assert_true(short_find(c));
+    size_t calls = failing_calls();
+    assert_int_equal(failing_blocks(), 0);
+    size_t spacing = getenv("JV_LONG") ? 1 : 1 + calls / 200;
+    for (size_t n = 1; n <= calls; n += spacing) {
+        failing_start(n);
+        bool whole = short_find(c);
+        if (whole || failing_blocks() != 0)
+            fail_msg("allocation %zu of %zu: %s, %ld blocks kept", n, calls,
+                     whole ? "not noticed" : "noticed", failing_blocks());
+    }
+    failing_stop();
+    jv_circuit_free(&c);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_check_has_its_cautions),
@@ -293,6 +347,7 @@ int main(void) {
         cmocka_unit_test(a_slip_that_is_read_again_is_forgotten),
         cmocka_unit_test(explained_bits_add_up),
         cmocka_unit_test(impossible_values_are_refused),
+        cmocka_unit_test(memory_that_is_short_is_a_clean_error),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -319,6 +319,30 @@ static void half_split_with_costs(void **state) {
     free(like);
 }
 
+/* Printed: US Army Intelligence Center, subcourse IT0338 (May 1996), frames 9-11: eight equal
+ * sections between the points A .. I. The first check is at the middle, E; it is good, and the next
+ * one is half way from E to I: at G. */
+static void half_split_of_the_subcourse(void **state) {
+    (void)state;
+    enum { SECTIONS = 8, POINTS = 7, E = 3, G = 5 }; /* test 0 is at B */
+    double like[POINTS][2][SECTIONS], cost[POINTS], weight[SECTIONS];
+    for (size_t t = 0; t < POINTS; t++) {
+        cost[t] = 1.0;
+        for (size_t h = 0; h < SECTIONS; h++) {
+            like[t][0][h] = h > t ? 1.0 : 0.0; /* good: the fault lies behind the point */
+            like[t][1][h] = 1.0 - like[t][0][h];
+            weight[h] = 1.0 / SECTIONS;
+        }
+    }
+    const jv_table_tests tests = {SECTIONS, POINTS, 2, &like[0][0][0], cost};
+    size_t test;
+    assert_int_equal(jv_table_next(&tests, weight, false, &test), JV_OK);
+    assert_int_equal(test, E);
+    jv_weigh(weight, like[E][0], SECTIONS, weight);
+    assert_int_equal(jv_table_next(&tests, weight, false, &test), JV_OK);
+    assert_int_equal(test, G);
+}
+
 /* ceil(log2 N) tests at most: N = 2 .. 32 by table, and 1001 numbers within 10 questions
  * (ljackso.medium.com, half-splitting); the worst way is followed. */
 static void half_split_depths(void **state) {
@@ -467,13 +491,21 @@ static void explaining_away(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(polybox_candidates), cmocka_unit_test(polybox_conflicts_from_the_box),
-        cmocka_unit_test(polybox_best_probe), cmocka_unit_test(ratio_orders),
-        cmocka_unit_test(expected_costs),     cmocka_unit_test(when_to_call),
-        cmocka_unit_test(check_then_repair),  cmocka_unit_test(light_print),
-        cmocka_unit_test(test_sequencing),    cmocka_unit_test(half_split_with_costs),
-        cmocka_unit_test(half_split_depths),  cmocka_unit_test(entropies),
-        cmocka_unit_test(imperfect_test),     cmocka_unit_test(continuous_reading),
+        cmocka_unit_test(polybox_candidates),
+        cmocka_unit_test(polybox_conflicts_from_the_box),
+        cmocka_unit_test(polybox_best_probe),
+        cmocka_unit_test(ratio_orders),
+        cmocka_unit_test(expected_costs),
+        cmocka_unit_test(when_to_call),
+        cmocka_unit_test(check_then_repair),
+        cmocka_unit_test(light_print),
+        cmocka_unit_test(test_sequencing),
+        cmocka_unit_test(half_split_with_costs),
+        cmocka_unit_test(half_split_of_the_subcourse),
+        cmocka_unit_test(half_split_depths),
+        cmocka_unit_test(entropies),
+        cmocka_unit_test(imperfect_test),
+        cmocka_unit_test(continuous_reading),
         cmocka_unit_test(explaining_away),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

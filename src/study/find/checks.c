@@ -418,6 +418,25 @@ static size_t total_amps(const jv_finder *f, size_t battery) {
     return best;
 }
 
+/* Without a clamp the drop along the cable that carries most is the ammeter: its ohms are known. */
+static size_t drop_as_amps(const jv_finder *f) {
+    size_t best = JV_FIND_NONE;
+    double most = 0.0;
+    for (size_t k = 0; k < f->n_checks; k++) {
+        const jv_find_check *c = &f->checks[k];
+        if (c->view.part == JV_FIND_NONE || c->view.kind != JV_CHECK_VOLTS || c->skipped ||
+            c->view.setup != JV_SETUP_RUN || f->c->parts[c->view.part].kind != &jv_kind_cable)
+            continue;
+        const double *x = f->setups[c->setup].x;
+        double drop = fabs(x[c->view.plus] - x[c->view.minus]);
+        if (drop > most) {
+            most = drop;
+            best = k;
+        }
+    }
+    return best;
+}
+
 /* Volts that a regulator holds: they tell a meter that reads low from a low battery. */
 static size_t known_volts(const jv_finder *f) {
     for (size_t k = 0; k < f->n_checks; k++) {
@@ -444,6 +463,8 @@ static void own_of_battery(jv_finder *f, jv_find_suspect *s, size_t which) {
         s->own[1] = best_own(f, &s->fault[0], false, true);
     }
     s->own[2] = total_amps(f, s->view.part[which]);
+    if (s->own[2] == JV_FIND_NONE)
+        s->own[2] = drop_as_amps(f);
     if (s->fault[which].way == JV_WAY_CHARGE)
         s->own[3] = known_volts(f);
 }
@@ -456,5 +477,7 @@ void jv_checks_own(jv_finder *f) {
         for (size_t t = 0; t < s->view.n; t++)
             if (is_battery(f, s->view.part[t]))
                 own_of_battery(f, s, t);
+            else if (f->c->parts[s->view.part[t]].kind->is_source)
+                s->own[3] = known_volts(f);
     }
 }
