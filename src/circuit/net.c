@@ -1,6 +1,7 @@
 /* net.c - from parts to elements. SPDX-License-Identifier: MIT */
 #include "circuit/net.h"
 
+#include "circuit/kinds.h"
 #include "jackvolt/heat.h"
 
 #include <math.h>
@@ -80,11 +81,15 @@ static void connect_faults(jv_wiring *w, const jv_part *p, size_t first, const j
     }
 }
 
+bool jv_net_unplugged(const jv_scene *s, const jv_part *p) {
+    bool consumer = p->kind == &jv_kind_load || p->kind == &jv_kind_hall;
+    return consumer && jv_scene_is_off(s, p);
+}
+
 static void load_faults(const jv_scene *s, const jv_part *p, jv_element *e, size_t own, size_t n) {
     size_t at = 0, next = own;
     const jv_fault *f;
-    /* A load that is unplugged takes with it what is wrong inside it. */
-    bool unplugged = own > 0 && e[0].law == JV_SINK && jv_scene_is_off(s, p);
+    bool unplugged = jv_net_unplugged(s, p);
     while (next < n && (f = jv_scene_fault(s, p, &at)) != NULL) {
         jv_element *x = &e[next];
         if (f->way == JV_WAY_SHORT) {

@@ -30,6 +30,8 @@ jv_status jv_net_command(jv_net *net);
 void jv_net_load(jv_net *net, const double *x);
 /* Load one part again from the values loaded last (after a change of its faults). */
 void jv_net_load_part(jv_net *net, size_t part);
+/* A consumer that is off in the case is unplugged: what is wrong inside it goes with it. */
+bool jv_net_unplugged(const jv_scene *s, const jv_part *p);
 void jv_net_free(jv_net **net);
 
 #endif

@@ -293,6 +293,16 @@ static jv_status run_checks(jv_finder *f, size_t setup) {
     return status;
 }
 
+/* Amps that the battery gives in a setup at rest. */
+static jv_status battery_amps(jv_finder *f, size_t setup) {
+    jv_find_setup *s = &f->setups[setup];
+    jv_status status = JV_OK;
+    for (size_t k = 0; s->usable && k < s->net->n_elements && status == JV_OK; k++)
+        if (f->c->parts[s->net->elements[k].part].kind == &jv_kind_battery)
+            status = jv_check_amps(f, setup, k, s->net->elements[k].part, -1.0, NULL);
+    return status;
+}
+
 /* Each load unplugged: what is wrong in it goes with it, what is wrong elsewhere stays. */
 static jv_status loads_off(jv_finder *f) {
     const jv_find_setup *rest = &f->setups[f->rest];
@@ -312,6 +322,8 @@ static jv_status loads_off(jv_finder *f) {
         if (status == JV_OK)
             status = jv_check_volts(f, setup, jv_part_terminal(f->c, p, 0),
                                     jv_part_terminal(f->c, p, 1), i, NULL);
+        if (status == JV_OK)
+            status = battery_amps(f, setup);
     }
     jv_free(off);
     return status;
@@ -469,11 +481,26 @@ static void own_of_battery(jv_finder *f, jv_find_suspect *s, size_t which) {
         s->own[3] = known_volts(f);
 }
 
+/* Amps of the battery with this load unplugged. */
+static size_t amps_without(const jv_finder *f, size_t load) {
+    for (size_t k = 0; k < f->n_checks; k++) {
+        const jv_check *v = &f->checks[k].view;
+        if (v->kind == JV_CHECK_AMPS && v->setup == JV_SETUP_REST && v->n_off &&
+            v->off[v->n_off - 1] == load && !f->checks[k].skipped)
+            return k;
+    }
+    return JV_FIND_NONE;
+}
+
 void jv_checks_own(jv_finder *f) {
     for (size_t k = 0; k + 1 < f->n_suspects; k++) {
         jv_find_suspect *s = &f->suspects[k];
         s->own[0] = best_own(f, &s->fault[0], false, false);
         s->own[1] = s->view.n == 2 ? best_own(f, &s->fault[1], false, false) : JV_FIND_NONE;
+        bool draws = s->fault[0].way == JV_WAY_INSIDE || s->fault[0].way == JV_WAY_LEAK;
+        size_t without = amps_without(f, s->view.part[0]);
+        if (s->view.n == 1 && draws && without != JV_FIND_NONE)
+            s->own[0] = without;
         for (size_t t = 0; t < s->view.n; t++)
             if (is_battery(f, s->view.part[t]))
                 own_of_battery(f, s, t);

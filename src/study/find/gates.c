@@ -180,9 +180,9 @@ bool jv_gate_of_branch(const jv_find_setup *s, const jv_fault *fault, bool faded
     if (*n == JV_MAX_GATES)
         return false;
     const jv_element *e = &s->net->elements[first];
-    if (fault->way != JV_WAY_SHORT && e->law == JV_SINK &&
-        jv_scene_is_off(&s->net->scene, &s->net->circuit->parts[fault->part]))
-        return true; /* unplugged, with what is wrong inside it */
+    if (fault->way != JV_WAY_SHORT &&
+        jv_net_unplugged(&s->net->scene, &s->net->circuit->parts[fault->part]))
+        return true;
     int32_t to = fault->to >= 0 ? fault->to : e->b;
     int32_t one = s->island[e->a], two = s->island[to];
     if (one != two) {

@@ -48,6 +48,8 @@ bool jv_own_is_read(const jv_finder *f, const jv_find_suspect *s, size_t own) {
         bool similar = c->taken && c->view.part == want->part && c->view.kind == want->kind &&
                        c->view.setup == want->setup && c->view.n_off == want->n_off &&
                        (k == own || want->part != JV_FIND_NONE);
+        for (size_t t = 0; similar && t < want->n_off; t++)
+            similar = c->view.off[t] == want->off[t];
         bool pin = s->fault[0].pin || s->fault[1].pin;
         if (similar && (!pin || k == own || c->view.plus == want->plus))
             return true;
