@@ -319,6 +319,25 @@ static void bars(const trial_sums *s, double room, bool *ok) {
         calibration_bars(&s->bins, ok);
 }
 
+/* Suspects that no check of this circuit can tell apart: each group once. They count as one. */
+static void print_twins(jv_finder *f) {
+    enum { MOST = 32 };
+    bool *said = calloc(f->n_suspects, sizeof *said);
+    for (size_t k = 0; said && k + 1 < f->n_suspects; k++) {
+        size_t list[MOST], n = 0;
+        if (said[k] || f->suspects[k].view.n != 1 || jv_twins(f, k, 0.0, list, MOST, &n) != JV_OK ||
+            !n)
+            continue;
+        printf("  cannot be told apart: %s", f->suspects[k].view.words);
+        for (size_t t = 0; t < n; t++) {
+            printf("; %s", f->suspects[list[t]].view.words);
+            said[list[t]] = true;
+        }
+        printf("\n");
+    }
+    free(said);
+}
+
 /* A few draws leave room for chance: three standard deviations of the rate. */
 static const double rough_room = 12.0;
 
@@ -338,6 +357,10 @@ static void one_circuit(const char *file, size_t cases, bool rough, trial_sums *
                       &s->foreign[k]);
         printf("%s: %zu suspects, %zu checks\n", file, f->n_suspects - 1, f->n_checks);
         print_sums(s);
+        if (!rough) {
+            jv_odds_reset(f);
+            print_twins(f);
+        }
         printf("  %.0f s\n", seconds() - start);
         bars(s, rough ? rough_room : 0.0, &ok);
     } else {
@@ -395,7 +418,7 @@ static bool is_tuned(const char *file) {
 int main(int argc, char **argv) {
     enum { MOST = 64 };
     size_t cases = argc > 1 ? (size_t)strtoul(argv[1], NULL, 10) : 8;
-    bool rough = cases < 400, ok = true;
+    bool rough = cases > 0 && cases < 400, ok = true;
     size_t n = argc > 2 ? (size_t)argc - 2 : (rough && argc < 2 ? 2 : CIRCUITS);
     size_t jobs = getenv("JV_JOBS") ? (size_t)strtoul(getenv("JV_JOBS"), NULL, 10) : 1, begun = 0;
     trial_job job[MOST];

@@ -1,4 +1,5 @@
 /* test_find_engine.c - the fault finder on whole circuits. SPDX-License-Identifier: MIT */
+#include "circuit/kinds.h"
 #include "jackvolt/read.h"
 #include "study/find/sweep.h"
 #include "tests/support/close.h"
@@ -269,12 +270,47 @@ static void twins_are_named_together(void **state) {
     jv_circuit_free(&c);
 }
 
+/* A consumer that is unplugged takes with it what is wrong inside it: every reading is then that of
+ * the sound circuit without it. */
+static void what_is_unplugged_leaves_no_trace(void **state) {
+    (void)state;
+    jv_circuit *c = read_circuit("circuits/shore-power.json");
+    jv_finder *f = make(c, NULL);
+    size_t compared = 0;
+    for (size_t k = 0; k + 1 < f->n_suspects; k++) {
+        const jv_find_suspect *s = &f->suspects[k];
+        const jv_part_kind *kind = c->parts[s->fault[0].part].kind;
+        bool inside = s->fault[0].way == JV_WAY_INSIDE || s->fault[0].way == JV_WAY_LEAK;
+        bool consumer = kind == &jv_kind_hall || kind == &jv_kind_load;
+        if (s->view.n != 1 || !inside || !consumer)
+            continue;
+        for (size_t i = 0; i < f->n_checks; i++) {
+            const jv_find_check *x = &f->checks[i];
+            bool off = false;
+            double with, without;
+            for (size_t t = 0; t < x->view.n_off; t++)
+                off = off || x->view.off[t] == s->fault[0].part;
+            if (!off || x->view.kind == JV_CHECK_LOOK)
+                continue;
+            assert_int_equal(jv_expect_look(f, s->first + s->n / 2, x->setup, x->look, &with, NULL),
+                             JV_OK);
+            assert_int_equal(jv_expect_look(f, f->sound, x->setup, x->look, &without, NULL), JV_OK);
+            assert_close(with, without, 0, 1e-9);
+            compared++;
+        }
+    }
+    assert_true(compared > 8);
+    jv_finder_free(&f);
+    jv_circuit_free(&c);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(low_rank_is_the_whole),
         cmocka_unit_test(swept_pairs_are_the_whole),
         cmocka_unit_test(hidden_faults_are_named),
         cmocka_unit_test(twins_are_named_together),
+        cmocka_unit_test(what_is_unplugged_leaves_no_trace),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -92,8 +92,13 @@ jv_status jv_twins(jv_finder *f, size_t suspect, double least, size_t *list, siz
     for (size_t k = of->first; k < of->first + of->n; k++)
         if (f->states[k].alive && f->states[k].log_weight > f->states[best].log_weight)
             best = k;
+    /* One so slight that it reads as a sound circuit does is known by its symptoms alone. */
     jv_status status = means_of(f, best, a);
-    for (size_t k = 0; k + 1 < f->n_suspects && status == JV_OK && *n < most; k++) {
+    if (status == JV_OK)
+        status = means_of(f, f->sound, b);
+    memset(slope, 0, f->n_checks * sizeof *slope);
+    bool slight = status == JV_OK && apart(f, a, b, slope, 0.0) <= alike_sds;
+    for (size_t k = 0; !slight && k + 1 < f->n_suspects && status == JV_OK && *n < most; k++) {
         bool same;
         if (f->suspects[k].group == of->group || f->suspects[k].view.n != of->view.n ||
             f->part_odds[f->c->n_parts + k] < least)
