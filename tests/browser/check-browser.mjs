@@ -11,6 +11,7 @@ import { createRequire } from 'node:module';
 import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 
+import { everyFault } from './card.mjs';
 import { Browser } from './driver.mjs';
 import * as look from './look.mjs';
 
@@ -121,6 +122,34 @@ async function checkPage(browser, file, kind, thorough) {
     }
 }
 
+// A card on a phone: each fault is tapped through; without its script the links alone do it.
+async function checkCard(browser, circuit, walk) {
+    const file = path.join(out, `${path.basename(circuit, '.json')}-card-${walk}.html`);
+    const name = path.basename(file, '.html');
+    const ran = spawnSync(program, ['report', circuit, '--card', walk, '-o', file], { encoding: 'utf8' });
+    if (ran.status !== 0) throw new Error(ran.stderr);
+    const xml = spawnSync('xmllint', ['--noout', '--nonet', file], { encoding: 'utf8' });
+    check(`${name}: XML`, xml.status === 0 ? [] : [xml.stderr]);
+    await browser.view(390, 844, false);
+    const { wrong, complaints } = await everyFault(browser, program, circuit, walk, file, out);
+    check(`${name}: every fault`, complaints ? wrong : ['no fault has a complaint']);
+    for (const at of ['#start', '#n0', '#n20'])
+        for (const dark of [false, true]) {
+            await browser.view(390, 844, dark);
+            await browser.run(`location.hash = '${at}'; return new Promise((r) => setTimeout(r, 50));`);
+            check(`${name} ${at}, ${dark ? 'dark' : 'light'}: layout`, await browser.run(body(look.layoutFaults)));
+            if (!dark) await picture(browser, file.replace('.html', `-${at.slice(1)}.png`));
+        }
+    check(`${name}: messages`, (await browser.logs()).map((m) => m.message));
+    const plain = file.replace('.html', '-plain.html');
+    writeFileSync(plain, readFileSync(file, 'utf8').replace(/<script>[^]*<\/script>/, ''));
+    await browser.view(390, 844, false);
+    await browser.open(`${pathToFileURL(plain).href}#n5`);
+    const seen = await browser.run(`return [...document.querySelectorAll('.start, .step, .node')]
+        .filter((e) => e.getClientRects().length).map((e) => e.id).join();`);
+    check(`${name}: without a script`, /^c\d+,n5$/.test(seen) ? [] : [`shown at n5: ${seen}`]);
+}
+
 mkdirSync(out, { recursive: true });
 const browser = await Browser.start();
 try {
@@ -145,6 +174,8 @@ try {
     }
     const sensors = ['--walk', walked('sensor-harness', 'sensor')];
     await checkPage(browser, write('circuits/sensor-harness.json', 'sheet', sensors, '-walked'), '', true);
+    await checkCard(browser, 'circuits/small-trailer.json', 'sag');
+    await checkCard(browser, 'circuits/sensor-harness.json', 'sensor');
     for (const kind of ['', 'sheet', 'owner']) {
         const file = write('circuits/long-trailer.json', kind);
         await browser.open(pathToFileURL(file).href);

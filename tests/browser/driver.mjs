@@ -31,7 +31,7 @@ export class Browser {
             }
         }
         const args = ['--headless=new', '--no-sandbox', '--disable-gpu', '--hide-scrollbars',
-            '--force-color-profile=srgb', '--disable-dev-shm-usage'];
+            '--force-color-profile=srgb', '--disable-dev-shm-usage', '--disable-ipc-flooding-protection'];
         const value = await b.call('POST', '/session', {
             capabilities: {
                 alwaysMatch: {

@@ -16,7 +16,9 @@ typedef struct jv_counts {
 static jv_counts count(const jv_walk *w) {
     jv_counts n = {0, 0};
     for (size_t k = 0; k < w->n_clues; k++) {
-        n.readings += w->clues[k].kind == JV_CLUE_READING;
+        /* One that tells nothing stands for every reading, and on no card. */
+        bool any = isinf(w->clues[k].band.low) && isinf(w->clues[k].band.high);
+        n.readings += w->clues[k].kind == JV_CLUE_READING && !any;
         n.skips += w->clues[k].kind == JV_CLUE_SKIP;
     }
     return n;

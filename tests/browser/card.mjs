@@ -1,0 +1,150 @@
+// card.mjs - taps through cards as somebody at a vehicle would. SPDX-License-Identifier: MIT
+import { spawnSync } from 'node:child_process';
+import path from 'node:path';
+import { pathToFileURL } from 'node:url';
+
+import { Vehicle } from './vehicle.mjs';
+
+const names = (text) => [...text.matchAll(/"([^"]*)"/g)].map((m) => m[1]);
+
+// The sentence of a step that begins so, to its end outside of quotes.
+function sentence(lines, start) {
+    for (const line of lines) {
+        const at = line.indexOf(start);
+        if (at < 0) continue;
+        let quoted = false, out = '';
+        for (const c of line.slice(at)) {
+            if (c === '"') quoted = !quoted;
+            if ('.;'.includes(c) && !quoted) break;
+            out += c;
+        }
+        return out;
+    }
+    return '';
+}
+
+// Inside the page: the step that is shown.
+export function shown() {
+    const node = document.querySelector('.node:target');
+    const step = node && document.getElementById(node.className.split(' ')[1]);
+    if (!step) return null;
+    const seen = (e) => e.getClientRects().length > 0;
+    const text = (e) => e.textContent;
+    return {
+        title: text(step.querySelector('h2')),
+        visible: [...document.querySelectorAll('.step, .start')].filter(seen).map((e) => e.id).join() === step.id,
+        focus: document.activeElement === step.querySelector('h2'),
+        top: window.scrollY === 0,
+        end: step.classList.contains('end'),
+        lines: [...step.querySelectorAll('ol li')].map(text),
+        probes: [...step.querySelectorAll('.probes .at')].map(text),
+        answers: [...node.querySelectorAll('li a')].map((a) => a.firstChild.textContent),
+        small: [...node.querySelectorAll('li a')].filter((a) => a.getBoundingClientRect().height < 44).length,
+        listed: document.querySelectorAll('#answered li').length,
+    };
+}
+
+export function tap(at) {
+    document.querySelectorAll('.node:target li a')[at].click();
+}
+
+// A reading as a band's words have it: "35 mV", "1.50 kohm", "0.20 V".
+function value(words) {
+    const [, number, unit] = words.match(/(-?[\d.]+) (mV|V|A|ohm|kohm|Mohm)/);
+    return Number(number) * { mV: 1e-3, V: 1, A: 1, ohm: 1, kohm: 1e3, Mohm: 1e6 }[unit];
+}
+
+function holds(words, x) {
+    const less = words.match(/^less than (.*)/), more = words.match(/^(.*?) or more/), between = words.split(' to ');
+    if (less) return x < value(less[1]);
+    if (more) return x >= value(more[1]);
+    return between.length === 2 && x >= value(between[0]) && x < value(between[1]);
+}
+
+export class Person {
+    constructor(vehicle, seen) {
+        this.vehicle = vehicle;
+        this.seen = seen;
+        this.fault = vehicle.faults[0];
+        this.part = this.fault.slice(0, this.fault.indexOf(': '));
+        this.named = [];
+    }
+
+    reading(step) {
+        const run = sentence(step.lines, 'lifting as in case ');
+        const name = run ? names(run)[0] : this.vehicle.rest;
+        const off = [...names(sentence(step.lines, 'Off for this reading: ')), ...names(sentence(step.lines, 'Unplug ')),
+            ...names(sentence(step.lines, ', unplug ').split(' only')[0])];
+        const on = names(sentence(step.lines, 'On for this reading: '));
+        const [red, black] = step.probes;
+        if (/Ohms/.test(step.title)) return this.vehicle.ohms(red, black, off);
+        if (/Amps/.test(step.title))
+            return this.vehicle.amps(names(sentence(step.lines, 'one conductor of '))[0], name, off, on);
+        return this.vehicle.volts(red, black, name, off, on);
+    }
+
+    // Which answer to tap; -1 = none fits.
+    answer(step) {
+        const pick = (...wanted) => wanted.map((w) => step.answers.findIndex((a) => a.includes(w))).find((i) => i >= 0) ?? -1;
+        const title = step.title;
+        if (/^(Found|Not proved)/.test(title)) {
+            this.named.push(title);
+            if (title.includes(`${this.part}: `)) this.vehicle.faults = [];
+            return 0;
+        }
+        if (/^What does it do/.test(title)) return pick(this.seen[0]);
+        if (/^(With what running|Which jack)/.test(title)) return pick(this.seen[1]);
+        if (/^Repeat what failed/.test(title)) return pick(this.vehicle.faults.length ? 'still there' : 'works now');
+        if (/^No reading that is left/.test(title)) return pick(`${this.part}: `, 'none of these');
+        if (/^Check for shorts/.test(title)) return pick('or OL');
+        if (/^(Proof of the repair: )?(Volts|Amps|Ohms)/.test(title)) {
+            const x = this.reading(step);
+            return step.answers.findIndex((a) => holds(a, x));
+        }
+        if (/^Look/.test(title))
+            return names(title)[0] === this.part && /added|open$/.test(this.fault) ? 1 : 0;
+        return 0; /* done, nothing, always, less than 50 mV, as told */
+    }
+}
+
+// Taps from the start to an end; what was seen on the way.
+export async function walk(browser, person) {
+    const faults = [];
+    await browser.run("location.hash = '#start'; history.replaceState(null, ''); location.hash = '#n0';");
+    for (let steps = 0; steps < 60; steps++) {
+        const step = await browser.run(`return (${shown})();`);
+        if (!step) return { faults: [...faults, 'no step is shown'] };
+        if (!step.visible) faults.push(`"${step.title}" does not stand alone`);
+        if (step.small) faults.push(`"${step.title}": ${step.small} answers are less than 44 px high`);
+        if (steps && (!step.focus || !step.top)) faults.push(`"${step.title}" has not got the focus at its top`);
+        if (step.listed !== steps) faults.push(`${step.listed} of ${steps} answers are listed`);
+        if (step.end) return { faults, end: step.title, steps };
+        const at = person.answer(step);
+        if (at < 0) return { faults: [...faults, `no answer for "${step.title}": ${step.answers.join(' | ')}`] };
+        await browser.run(`(${tap})(${at}); return new Promise((r) => setTimeout(r, 0));`);
+    }
+    return { faults: [...faults, 'no end in 60 steps'] };
+}
+
+// Every single fault of a circuit that somebody would complain of; returns what goes wrong.
+export async function everyFault(browser, program, circuit, kind, file, scratch) {
+    const wrong = [];
+    const found = JSON.parse(spawnSync(program, ['find', circuit, '--format', 'json'], { encoding: 'utf8' }).stdout);
+    const singles = found.faults.map((f) => f.fault).filter((f) => f.includes(': ') && !f.includes(' and '));
+    let complaints = 0;
+    await browser.open(pathToFileURL(file).href);
+    for (const fault of singles) {
+        const vehicle = new Vehicle(program, circuit, scratch);
+        const seen = vehicle.put(fault, kind);
+        if (!seen) continue;
+        complaints++;
+        const person = new Person(vehicle, seen);
+        const way = await walk(browser, person);
+        wrong.push(...way.faults.map((f) => `${fault}: ${f}`));
+        if (!person.named[0]?.includes(`${person.part}: `) || way.end !== 'Repaired and proved')
+            wrong.push(`${person.fault} (${seen[0]}): ${person.named.join(', then ') || 'nothing named'}; ${way.end}`);
+    }
+    console.log(`  ${path.basename(circuit)} ${kind}: ${singles.length} single faults, ${complaints} with a complaint, ` +
+        `${wrong.length} gone wrong`);
+    return { wrong, complaints };
+}
