@@ -334,13 +334,10 @@ double jv_kbl_value(jv_kbl *k, jv_xml_at parent, uint16_t name, jv_kbl_dim dim) 
 
 /* A file may hold more than one vehicle has: all of it is read, and that is told. */
 static void tell_modules(jv_kbl *k) {
-    size_t n = 0;
-    jv_xml_at first = jv_xml_child(k->xml, k->harness, KBL_MODULE);
-    for (jv_xml_at at = first; at != 0; at = jv_xml_again(k->xml, at)) {
-        n++;
-    }
+    size_t n = k->lists[KBL_MODULE].n;
     if (n > 1) {
-        jv_harness_note(k->h, JV_CODE_HARNESS_VARIANTS, jv_xml_get(k->xml, first)->line,
+        jv_harness_note(k->h, JV_CODE_HARNESS_VARIANTS,
+                        jv_xml_get(k->xml, k->lists[KBL_MODULE].at[0])->line,
                         "the harness is told in %zu modules; all of them are read", n);
     }
 }
@@ -367,6 +364,34 @@ static jv_status refuse_without(jv_kbl *k) {
     return JV_ERR_INPUT;
 }
 
+/* Sort the children of the harness by name, once. False: memory is short. */
+static bool list_children(jv_kbl *k) {
+    size_t fill[KBL_WORDS] = {0};
+    jv_xml_at first = jv_xml_get(k->xml, k->harness)->first;
+    for (jv_xml_at at = first; at != 0; at = jv_xml_get(k->xml, at)->next) {
+        k->lists[jv_xml_get(k->xml, at)->name].n++;
+    }
+    for (size_t i = 0; i < KBL_WORDS; i++) {
+        jv_kbl_list *list = &k->lists[i];
+        list->at = list->n > 0 ? jv_alloc(list->n, sizeof *list->at) : NULL;
+        if (list->n > 0 && list->at == NULL) {
+            return false;
+        }
+    }
+    for (jv_xml_at at = first; at != 0; at = jv_xml_get(k->xml, at)->next) {
+        uint16_t name = jv_xml_get(k->xml, at)->name;
+        k->lists[name].at[fill[name]++] = at;
+    }
+    return true;
+}
+
+static void read_all(jv_kbl *k) {
+    tell_modules(k);
+    jv_kbl_read_connectors(k);
+    jv_kbl_read_components(k);
+    jv_kbl_read_wires(k);
+}
+
 jv_status jv_kbl_read(jv_xml *xml, jv_harness *h, jv_diags *diags) {
     jv_kbl k = {.xml = xml, .h = h, .diags = diags, .root = 1};
     k.harness = jv_xml_child(xml, k.root, KBL_HARNESS);
@@ -378,10 +403,14 @@ jv_status jv_kbl_read(jv_xml *xml, jv_harness *h, jv_diags *diags) {
     const char *name = jv_xml_text(xml, k.harness, KBL_DESCRIPTION);
     h->parts.name =
         jv_harness_copy(h, name != NULL ? name : jv_xml_text(xml, k.harness, KBL_PART_NUMBER));
-    tell_modules(&k);
-    jv_kbl_read_connectors(&k);
-    jv_kbl_read_components(&k);
-    jv_kbl_read_wires(&k);
+    if (list_children(&k)) {
+        read_all(&k);
+    } else {
+        h->out_of_memory = true;
+    }
+    for (size_t i = 0; i < KBL_WORDS; i++) {
+        jv_free(k.lists[i].at);
+    }
     jv_free(k.routes);
     jv_free(k.kinds);
     return JV_OK;

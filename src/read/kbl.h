@@ -93,12 +93,19 @@ typedef enum jv_kbl_word {
 
 typedef enum jv_kbl_dim { KBL_LENGTH, KBL_AREA, KBL_CURRENT } jv_kbl_dim;
 
+/* Children of the harness of one name, in the order of the file. */
+typedef struct jv_kbl_list {
+    jv_xml_at *at;
+    size_t n;
+} jv_kbl_list;
+
 typedef struct jv_kbl {
     jv_xml *xml;
     jv_harness *h;
     jv_diags *diags;
     jv_xml_at root, harness;
-    double *routes; /* m; Connection marks count from 1 in here */
+    jv_kbl_list lists[KBL_WORDS]; /* of the harness, by word: it may have very many children */
+    double *routes;               /* m; Connection marks count from 1 in here */
     size_t n_routes, route_room;
     struct jv_kbl_kind *kinds; /* of wires and cores; marks of their parts count from 1 in here */
     size_t n_kinds, kind_room;

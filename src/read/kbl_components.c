@@ -119,8 +119,9 @@ static void read_device(jv_kbl *k, jv_xml_at at, jv_xml_at part) {
 }
 
 void jv_kbl_read_components(jv_kbl *k) {
-    for (jv_xml_at at = jv_xml_child(k->xml, k->harness, KBL_COMPONENT_OCCURRENCE); at != 0;
-         at = jv_xml_again(k->xml, at)) {
+    const jv_kbl_list *all = &k->lists[KBL_COMPONENT_OCCURRENCE];
+    for (size_t i = 0; i < all->n; i++) {
+        jv_xml_at at = all->at[i];
         jv_xml_at part =
             jv_xml_link(k->xml, jv_xml_child(k->xml, at, KBL_PART), KBL_COMPONENT, 0, k->diags);
         uint16_t type = jv_xml_get(k->xml, at)->type;

@@ -244,21 +244,21 @@ static void read_mates(jv_kbl *k, jv_xml_at parent) {
 
 void jv_kbl_read_connectors(jv_kbl *k) {
     const jv_xml *xml = k->xml;
-    jv_xml_at box = jv_xml_child(xml, k->harness, KBL_COMPONENT_BOX_OCCURRENCE);
-    for (jv_xml_at at = box; at != 0; at = jv_xml_again(xml, at)) {
-        read_box(k, at);
+    const jv_kbl_list *boxes = &k->lists[KBL_COMPONENT_BOX_OCCURRENCE];
+    const jv_kbl_list *connectors = &k->lists[KBL_CONNECTOR_OCCURRENCE];
+    for (size_t i = 0; i < boxes->n; i++) {
+        read_box(k, boxes->at[i]);
     }
-    jv_xml_at connector = jv_xml_child(xml, k->harness, KBL_CONNECTOR_OCCURRENCE);
-    for (jv_xml_at at = connector; at != 0; at = jv_xml_again(xml, at)) {
-        read_connector(k, at);
+    for (size_t i = 0; i < connectors->n; i++) {
+        read_connector(k, connectors->at[i]);
     }
-    for (jv_xml_at at = box; at != 0; at = jv_xml_again(xml, at)) {
-        for (jv_xml_at c = jv_xml_child(xml, at, KBL_COMPONENT_BOX_CONNECTORS); c != 0;
+    for (size_t i = 0; i < boxes->n; i++) {
+        for (jv_xml_at c = jv_xml_child(xml, boxes->at[i], KBL_COMPONENT_BOX_CONNECTORS); c != 0;
              c = jv_xml_again(xml, c)) {
             read_mates(k, c);
         }
     }
-    for (jv_xml_at at = connector; at != 0; at = jv_xml_again(xml, at)) {
-        read_mates(k, at);
+    for (size_t i = 0; i < connectors->n; i++) {
+        read_mates(k, connectors->at[i]);
     }
 }

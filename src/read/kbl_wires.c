@@ -275,25 +275,30 @@ static bool is_known_type(uint16_t type) {
            type == KBL_SPECIFIED_WIRE_OCCURRENCE || type == KBL_SPECIFIED_SPECIAL_WIRE_OCCURRENCE;
 }
 
-void jv_kbl_read_wires(jv_kbl *k) {
-    read_routes(k);
-    for (jv_xml_at at = jv_xml_child(k->xml, k->harness, KBL_CONNECTION); at != 0;
-         at = jv_xml_again(k->xml, at)) {
-        read_connection(k, at);
+/* Wires and cores that no connection uses. */
+static void read_rest(jv_kbl *k, jv_xml_at at) {
+    if (!is_known_type(jv_xml_get(k->xml, at)->type)) {
+        jv_harness_note(k->h, JV_CODE_HARNESS_STRANGE, jv_xml_get(k->xml, at)->line,
+                        "a General_wire_occurrence is of a type that is not known; it is read "
+                        "as a wire");
     }
-    for (jv_xml_at at = jv_xml_child(k->xml, k->harness, KBL_GENERAL_WIRE_OCCURRENCE); at != 0;
-         at = jv_xml_again(k->xml, at)) {
-        if (!is_known_type(jv_xml_get(k->xml, at)->type)) {
-            jv_harness_note(k->h, JV_CODE_HARNESS_STRANGE, jv_xml_get(k->xml, at)->line,
-                            "a General_wire_occurrence is of a type that is not known; it is read "
-                            "as a wire");
-        }
-        jv_xml_at core = jv_xml_child(k->xml, at, KBL_CORE_OCCURRENCE);
-        if (core == 0) {
-            read_unused(k, at);
-        }
-        for (; core != 0; core = jv_xml_again(k->xml, core)) {
-            read_unused(k, core);
-        }
+    jv_xml_at core = jv_xml_child(k->xml, at, KBL_CORE_OCCURRENCE);
+    if (core == 0) {
+        read_unused(k, at);
+    }
+    for (; core != 0; core = jv_xml_again(k->xml, core)) {
+        read_unused(k, core);
+    }
+}
+
+void jv_kbl_read_wires(jv_kbl *k) {
+    const jv_kbl_list *connections = &k->lists[KBL_CONNECTION];
+    const jv_kbl_list *wires = &k->lists[KBL_GENERAL_WIRE_OCCURRENCE];
+    read_routes(k);
+    for (size_t i = 0; i < connections->n; i++) {
+        read_connection(k, connections->at[i]);
+    }
+    for (size_t i = 0; i < wires->n; i++) {
+        read_rest(k, wires->at[i]);
     }
 }
