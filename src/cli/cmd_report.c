@@ -196,7 +196,7 @@ static bool check_card(cli_job *job, jv_walk_kind *kind) {
 }
 
 static cli_exit write_card(cli_job *job, const cli_circuit *given, jv_walk_kind kind) {
-    jv_card_options how = {.walk = {.kind = kind}, .threads = job->common.threads};
+    jv_card_options how = {.walk = {.kind = kind}};
     jv_card *card = NULL;
     jv_status status = jv_card_make(given->circuit, &how, &card);
     if (status == JV_OK)
