@@ -32,6 +32,8 @@ typedef struct jv_arena {
 /* n * size bytes, zeroed, aligned for any type; NULL when memory is short or the product
  * overflows. Zero bytes give a valid pointer. */
 void *jv_arena_alloc(jv_arena *arena, size_t n, size_t size);
+/* The same, not zeroed: for what is filled at once. */
+void *jv_arena_take(jv_arena *arena, size_t n, size_t size);
 /* A zero-terminated copy of length bytes of text; NULL when memory is short. */
 char *jv_arena_copy(jv_arena *arena, const char *text, size_t length);
 void jv_arena_clear(jv_arena *arena); /* frees every block; the arena is empty again */

@@ -3,6 +3,7 @@
 #include "jackvolt/memory.h"
 #include "base/large.h"
 
+#include <malloc.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
@@ -22,7 +23,7 @@ struct jv_arena_block {
 
 /* Blocks from `large` on are laid on huge pages where the system has them: a circuit of 100,000
  * parts is solved a fifth faster for it. */
-static const size_t huge_page = (size_t)1 << 21, large = (size_t)1 << 22;
+static const size_t huge_page = (size_t)1 << 21, large = (size_t)1 << 21;
 
 void *jv_large_alloc(size_t size) {
     if (size < large)
@@ -44,7 +45,16 @@ static void *resize_with_libc(void *ctx, void *block, size_t size) {
         free(block);
         return NULL;
     }
-    return block ? realloc(block, size) : jv_large_alloc(size);
+    if (!block || size < large)
+        return block ? realloc(block, size) : jv_large_alloc(size);
+    /* Moved by hand: what grew out of small pages would stay on them. */
+    void *moved = jv_large_alloc(size);
+    if (moved) {
+        size_t held = malloc_usable_size(block);
+        memcpy(moved, block, held < size ? held : size);
+        free(block);
+    }
+    return moved;
 }
 
 /* The one mutable global of the library: see memory.h for when it may be set. */
@@ -112,7 +122,7 @@ static struct jv_arena_block *add_block(jv_arena *arena, size_t bytes) {
     return block;
 }
 
-void *jv_arena_alloc(jv_arena *arena, size_t n, size_t size) {
+static void *take(jv_arena *arena, size_t n, size_t size, size_t *taken) {
     const size_t align = _Alignof(max_align_t);
     size_t bytes = product(n, size);
     if (bytes == 0 && n != 0 && size != 0) {
@@ -133,7 +143,19 @@ void *jv_arena_alloc(jv_arena *arena, size_t n, size_t size) {
     }
     char *p = (char *)block->data + block->used;
     block->used += bytes;
-    return memset(p, 0, bytes);
+    *taken = bytes;
+    return p;
+}
+
+void *jv_arena_alloc(jv_arena *arena, size_t n, size_t size) {
+    size_t bytes;
+    void *p = take(arena, n, size, &bytes);
+    return p ? memset(p, 0, bytes) : NULL;
+}
+
+void *jv_arena_take(jv_arena *arena, size_t n, size_t size) {
+    size_t bytes;
+    return take(arena, n, size, &bytes);
 }
 
 char *jv_arena_copy(jv_arena *arena, const char *text, size_t length) {

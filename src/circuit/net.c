@@ -37,9 +37,8 @@ int32_t jv_wiring_node(jv_wiring *w) {
 int32_t jv_wiring_add(jv_wiring *w, const jv_part *p, jv_law law, uint8_t role, int32_t a,
                       int32_t b, int32_t c) {
     if (w->n == w->capacity) {
-        /* A part makes 1.3 elements or so. */
-        size_t wanted = w->capacity ? w->capacity + w->capacity / 2
-                                    : w->circuit->n_parts + w->circuit->n_parts / 2 + 16;
+        /* A part makes 1.8 elements or so. */
+        size_t wanted = w->capacity ? w->capacity + w->capacity / 2 : 2 * w->circuit->n_parts + 16;
         jv_element *moved = jv_resize(w->elements, wanted, sizeof *moved);
         if (!moved) {
             w->failed = true;

@@ -312,14 +312,12 @@ void jv_system_stamp(jv_system *s, size_t k) {
 /* Largest residual over its scale. A row that nothing flows through is measured by the largest
  * row: its rounding comes from there. */
 static double worst_residual(const jv_system *s) {
-    double largest = 0.0, worst = 0.0;
-    for (int i = 0; i < s->n; i++)
-        largest = jv_greater(largest, s->scale[i]);
-    double least = 1e-6 * largest;
+    double worst = 0.0, largest = jv_greatest(s->scale, (size_t)s->n), least = 1e-6 * largest;
+    const double *f = s->f, *scale = s->scale;
     for (int i = 0; i < s->n; i++) {
-        double f = fabs(s->f[i]), by = s->scale[i] > least ? s->scale[i] : least;
-        if (!(f <= worst * by)) /* few pass, so few divisions */
-            worst = f / by;
+        double size = fabs(f[i]), by = jv_greater(scale[i], least);
+        if (!(size <= worst * by)) /* few pass, so few divisions */
+            worst = size / by;
     }
     return largest > nothing ? worst : 0.0;
 }

@@ -11,6 +11,18 @@ static inline double jv_greater(double a, double b) {
     return a > b ? a : b;
 }
 
+/* Largest size among x[n], in four lanes: one would wait for itself. */
+static inline double jv_greatest(const double *x, size_t n) {
+    double most[4] = {0.0, 0.0, 0.0, 0.0};
+    size_t k = 0;
+    for (; k + 4 <= n; k += 4)
+        for (size_t m = 0; m < 4; m++)
+            most[m] = jv_greater(fabs(x[k + m]), most[m]);
+    for (; k < n; k++)
+        most[0] = jv_greater(fabs(x[k]), most[0]);
+    return jv_greater(jv_greater(most[0], most[1]), jv_greater(most[2], most[3]));
+}
+
 /* Volts that it tries to hold at its output. */
 static inline double jv_regulator_target(const jv_element *e, double input) {
     double room = input - e->drop;

@@ -10,12 +10,8 @@ typedef struct jv_give {
 } jv_give;
 
 jv_largest jv_system_largest(const jv_system *s) {
-    jv_largest most = {0.0, 0.0};
-    for (size_t k = 0; k < s->net->n_nodes; k++)
-        most.v = jv_greater(most.v, fabs(s->x[k]));
-    for (size_t k = s->net->n_nodes; k < (size_t)s->n; k++)
-        most.a = jv_greater(most.a, fabs(s->x[k]));
-    return most;
+    const size_t nodes = s->net->n_nodes;
+    return (jv_largest){jv_greatest(s->x, nodes), jv_greatest(s->x + nodes, (size_t)s->n - nodes)};
 }
 
 static int8_t sink_mode(const jv_system *s, int8_t mode, const jv_lean *l, const jv_give *give) {

@@ -30,24 +30,18 @@ typedef struct jv_newton {
 
 /* Takes the step, which stands in f, off x. */
 static jv_largest step_back(jv_system *s) {
-    jv_largest largest = {0.0, 0.0};
-    size_t k = 0;
-    for (; k < s->net->n_nodes; k++) {
-        s->x[k] -= s->f[k];
-        largest.v = jv_greater(largest.v, fabs(s->x[k]));
-    }
-    for (; k < (size_t)s->n; k++) {
-        s->x[k] -= s->f[k];
-        largest.a = jv_greater(largest.a, fabs(s->x[k]));
-    }
-    return largest;
+    double *x = s->x;
+    const double *f = s->f;
+    for (int k = 0; k < s->n; k++)
+        x[k] -= f[k];
+    return jv_system_largest(s);
 }
 
 /* Semismooth Newton: each step solves the linear system of the pieces that hold at x. At
  * first all elements change their piece at once; when that has not settled after FREE_STEPS
  * only the lowest-numbered one may change, which ends for every monotone network (Murty's
  * least-index rule). */
-static jv_newton iterate(jv_system *s, bool warm) {
+static jv_newton newton(jv_system *s, bool warm) {
     jv_newton n = {JV_OK, false, 0, INFINITY, -1};
     bool fresh = false;
     if (!warm) {
@@ -83,12 +77,6 @@ static jv_newton iterate(jv_system *s, bool warm) {
         largest = step_back(s);
     }
     n.backward = jv_system_evaluate_taken(s); /* for the report: not converged */
-    return n;
-}
-
-static jv_newton newton(jv_system *s, bool warm) {
-    jv_newton n = iterate(s, warm);
-    jv_system_currents(s);
     return n;
 }
 
@@ -254,6 +242,7 @@ jv_status jv_point_find(jv_system *s, bool warm, jv_point *out) {
         n = one_round(s, warm, out);
         if (n.status == JV_ERR_MEMORY)
             return n.status;
+        jv_system_currents(s);
         if (!n.converged)
             break;
         moving = settle(s, &who);
@@ -274,47 +263,61 @@ jv_status jv_point_find(jv_system *s, bool warm, jv_point *out) {
     return n.status;
 }
 
+static void say(const jv_newton *n, jv_point *out) {
+    if (!n->converged)
+        out->outcome = JV_POINT_NOT_FOUND;
+    else
+        out->outcome = out->power_share < 1.0 ? JV_POINT_CANNOT_DELIVER : JV_POINT_FOUND;
+}
+
 jv_status jv_point_refine(jv_system *s, jv_point *out) {
     memset(out, 0, sizeof *out);
     jv_system_take(s, 0, s->net->n_elements);
     jv_newton n = one_round(s, true, out);
+    jv_system_currents(s);
     describe(s, &n, out);
-    if (!n.converged)
-        out->outcome = JV_POINT_NOT_FOUND;
-    else
-        out->outcome = out->power_share < 1.0 ? JV_POINT_CANNOT_DELIVER : JV_POINT_FOUND;
+    say(&n, out);
     return n.status;
 }
 
 jv_status jv_point_glance(jv_system *s, jv_point *out) {
+    memset(out, 0, sizeof *out);
+    jv_system_take(s, 0, s->net->n_elements);
     s->enough = glance;
-    jv_status status = jv_point_refine(s, out);
+    jv_newton n = one_round(s, true, out);
     s->enough = 0.0;
-    return status;
+    out->v = s->x;
+    say(&n, out);
+    return n.status;
 }
 
 jv_status jv_state_keep(const jv_system *s, jv_state *out) {
+    size_t elements = s->net->n_elements;
     out->x = jv_alloc((size_t)s->n + 1, sizeof *out->x);
-    out->mode = jv_alloc(s->net->n_elements + 1, sizeof *out->mode);
-    if (!out->x || !out->mode) {
+    out->i_now = jv_alloc(elements + 1, sizeof *out->i_now);
+    out->mode = jv_alloc(elements + 1, sizeof *out->mode);
+    if (!out->x || !out->i_now || !out->mode) {
         jv_state_clear(out);
         return JV_ERR_MEMORY;
     }
     memcpy(out->x, s->x, (size_t)s->n * sizeof *out->x);
-    memcpy(out->mode, s->mode, s->net->n_elements * sizeof *out->mode);
+    memcpy(out->i_now, s->i_now, elements * sizeof *out->i_now);
+    memcpy(out->mode, s->mode, elements * sizeof *out->mode);
     return JV_OK;
 }
 
 void jv_state_put_back(jv_system *s, const jv_state *state) {
+    size_t elements = s->net->n_elements;
     if (!state->x)
         return;
     memcpy(s->x, state->x, (size_t)s->n * sizeof *state->x);
-    memcpy(s->mode, state->mode, s->net->n_elements * sizeof *state->mode);
+    memcpy(s->i_now, state->i_now, elements * sizeof *state->i_now);
+    memcpy(s->mode, state->mode, elements * sizeof *state->mode);
 }
 
 void jv_state_clear(jv_state *state) {
     jv_free(state->x);
+    jv_free(state->i_now);
     jv_free(state->mode);
-    state->x = NULL;
-    state->mode = NULL;
+    *state = (jv_state){NULL, NULL, NULL};
 }

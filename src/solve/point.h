@@ -32,12 +32,13 @@ jv_status jv_point_find(jv_system *s, bool warm, jv_point *out);
 /* Solve for a net whose numbers were loaded again, states held (no settling). */
 jv_status jv_point_refine(jv_system *s, jv_point *out);
 
-/* The same, volts to some microvolts only: half the steps. */
+/* The same, for a look at what a change would do: of *out only the outcome and v, to some
+ * microvolts; i and r of the system are left as they were, but for loads. */
 jv_status jv_point_glance(jv_system *s, jv_point *out);
 
-/* The unknowns and pieces of a system, to come back to without solving again. */
+/* The answer of a system, to come back to after glances without solving again. */
 typedef struct jv_state {
-    double *x;
+    double *x, *i_now;
     int8_t *mode;
 } jv_state;
 /* *out is filled anew; JV_ERR_MEMORY. */

@@ -37,12 +37,11 @@ static bool is_assumed_ohm(const jv_part *p, const jv_slot *slot) {
            key->dim == JV_DIM_RESISTANCE && !p->kind->is_motor;
 }
 
-/* The parts that may be off, and the slot values to load them from. */
+/* The parts that may be off. */
 typedef struct jv_doubtful {
     const jv_doubt *d;
     uint32_t *parts;
     size_t n_parts;
-    double *x;
 } jv_doubtful;
 
 static bool has_assumed_ohm(const jv_circuit *c, const jv_part *p) {
@@ -57,10 +56,8 @@ static jv_status gather(const jv_doubt *d, jv_doubtful *out) {
     const jv_circuit *c = net->circuit;
     *out = (jv_doubtful){.d = d};
     out->parts = jv_alloc(c->n_parts + d->n_batteries + 1, sizeof *out->parts);
-    out->x = jv_alloc(c->n_slots + 1, sizeof *out->x);
-    if (!out->parts || !out->x)
+    if (!out->parts)
         return JV_ERR_MEMORY;
-    memcpy(out->x, net->nominal, c->n_slots * sizeof *out->x);
     for (size_t i = 0; i < c->n_parts; i++)
         if (has_assumed_ohm(c, &c->parts[i]))
             out->parts[out->n_parts++] = (uint32_t)i;
@@ -69,22 +66,22 @@ static jv_status gather(const jv_doubt *d, jv_doubtful *out) {
     return JV_OK;
 }
 
-/* No part's numbers hang on another's slots: the others stay as they are, warm. */
-static void load(const jv_doubtful *w, const double *x) {
-    jv_net *net = w->d->system->net;
-    net->scene.x = x;
-    for (size_t k = 0; k < w->n_parts; k++)
-        jv_net_load_part(net, w->parts[k]);
-}
+typedef enum jv_end { END_LOW, END_HIGH, END_NONE } jv_end;
 
-/* Slot values with every assumed ohm at one end. */
-static void fill(const jv_doubtful *w, bool high) {
-    const jv_circuit *c = w->d->system->net->circuit;
+/* Loads the parts with every assumed ohm at one end (END_NONE: as it was). No part's numbers hang
+ * on another's slots: the others stay as they are, warm. */
+static void load(const jv_doubtful *w, jv_end end) {
+    jv_net *net = w->d->system->net;
+    const jv_circuit *c = net->circuit;
+    net->scene.x = net->nominal;
     for (size_t i = 0; i < w->n_parts; i++) {
         const jv_part *p = &c->parts[w->parts[i]];
-        for (size_t k = p->first_slot; k < p->first_slot + p->n_slots; k++)
+        for (size_t k = p->first_slot; k < p->first_slot + p->n_slots; k++) {
+            const jv_value *v = &c->slots[k].value;
             if (is_assumed_ohm(p, &c->slots[k]))
-                w->x[k] = high ? c->slots[k].value.high : c->slots[k].value.low;
+                net->nominal[k] = end == END_HIGH ? v->high : end == END_LOW ? v->low : v->nominal;
+        }
+        jv_net_load_part(net, w->parts[i]);
     }
 }
 
@@ -97,8 +94,7 @@ static jv_status see(const jv_doubtful *w, bool high, double *seen) {
         d->batteries[k].value = 1.0;
         d->batteries[k].value = battery_share(&net->scene, &d->batteries[k], high);
     }
-    fill(w, high);
-    load(w, w->x);
+    load(w, high ? END_HIGH : END_LOW);
     jv_status status = jv_point_glance(d->system, &point);
     bool found = status == JV_OK && point.outcome != JV_POINT_NOT_FOUND;
     for (size_t k = 0; k < c->n_watches; k++)
@@ -106,13 +102,11 @@ static jv_status see(const jv_doubtful *w, bool high, double *seen) {
     return status == JV_ERR_MEMORY ? status : JV_OK;
 }
 
-static jv_status put_back(const jv_doubtful *w, const jv_state *before) {
-    jv_point point;
+static void put_back(const jv_doubtful *w, const jv_state *before) {
     for (size_t k = 0; k < w->d->n_batteries; k++)
         w->d->batteries[k].value = 1.0;
-    load(w, w->d->system->net->nominal);
+    load(w, END_NONE);
     jv_state_put_back(w->d->system, before);
-    return jv_point_refine(w->d->system, &point) == JV_ERR_MEMORY ? JV_ERR_MEMORY : JV_OK;
 }
 
 jv_status jv_doubt_find(const jv_doubt *d, double *low_v, double *high_v) {
@@ -127,13 +121,10 @@ jv_status jv_doubt_find(const jv_doubt *d, double *low_v, double *high_v) {
             status = see(&w, true, low_v);
         if (status == JV_OK)
             status = see(&w, false, high_v);
-        if (before.x) {
-            jv_status back = put_back(&w, &before);
-            status = status == JV_OK ? back : status;
-        }
+        if (before.x)
+            put_back(&w, &before);
         jv_state_clear(&before);
     }
     jv_free(w.parts);
-    jv_free(w.x);
     return status;
 }

@@ -146,12 +146,13 @@ static void motor_figures(const jv_case_work *w, size_t index, jv_drop_part *d) 
 }
 
 static jv_status fill_parts(jv_case_work *w) {
-    jv_drop_part *parts = jv_arena_alloc(&w->owner->arena, w->c->n_parts + 1, sizeof *parts);
-    double *v = jv_arena_alloc(&w->owner->arena, w->c->n_terminals + 1, sizeof *v);
+    jv_drop_part *parts = jv_arena_take(&w->owner->arena, w->c->n_parts + 1, sizeof *parts);
+    double *v = jv_arena_take(&w->owner->arena, w->c->n_terminals + 1, sizeof *v);
     if (!parts || !v)
         return JV_ERR_MEMORY;
     memcpy(v, w->point.v, w->c->n_terminals * sizeof *v);
     for (size_t i = 0; i < w->c->n_parts; i++) {
+        parts[i] = (jv_drop_part){0};
         part_figures(w, i, &parts[i]);
         motor_figures(w, i, &parts[i]);
     }

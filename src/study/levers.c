@@ -244,9 +244,7 @@ jv_status jv_levers_find(const jv_lever_bench *b, const jv_watch *w, jv_levers *
         if (charge.status != JV_OK)
             status = charge.status;
     }
-    jv_point point;
     jv_state_put_back(b->system, &before);
     jv_state_clear(&before);
-    jv_status back = jv_point_refine(b->system, &point);
-    return status == JV_OK && back == JV_ERR_MEMORY ? back : status;
+    return status;
 }
