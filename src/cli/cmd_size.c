@@ -113,8 +113,7 @@ static cli_exit run(cli_job *job) {
     cli_names names = {0};
     jv_size_options how = {0};
     jv_price *prices = NULL;
-    if (!cli_circuit_open(job, job->args.words[0], &given))
-        return CLI_CANNOT;
+    bool opened = cli_circuit_open(job, job->args.words[0], &given);
     const char *list = cli_value(&job->args, "prices");
     jv_status status = split_names(job, &names);
     bool sound = read_basis(job, &how);
@@ -130,14 +129,15 @@ static cli_exit run(cli_job *job) {
     how.keep_fuses = cli_has(&job->args, "keep-fuses");
     how.no_budget = cli_has(&job->args, "no-budget");
     cli_exit code = CLI_CANNOT;
-    if (status == JV_OK && sound)
+    if (opened && status == JV_OK && sound)
         code = size(job, given.circuit, &how);
-    else if (status != JV_ERR_MEMORY) /* all that is wrong in one go */
+    else if (opened && status != JV_ERR_MEMORY) /* all that is wrong in one go */
         jv_size_check_names(given.circuit, &how, &job->faults);
     jv_free(prices);
     jv_free(names.names);
     jv_free(names.room);
-    cli_circuit_close(&given);
+    if (opened)
+        cli_circuit_close(&given);
     return code;
 }
 

@@ -29,6 +29,18 @@ static const char *skip(const char *s) {
     return s;
 }
 
+/* Two prices of one size: nobody knows which counts. */
+static bool has_price(const jv_price_list *l, const jv_size *s) {
+    static const double same_mm2 = 1e-9;
+    for (size_t i = 0; i < l->n; i++) {
+        const jv_size *o = &l->items[i].size;
+        if (o->system == s->system && o->gauge == s->gauge &&
+            fabs(o->area_mm2 - s->area_mm2) < same_mm2)
+            return true;
+    }
+    return false;
+}
+
 static jv_status keep(jv_price_list *l, const jv_price *p) {
     if (l->n == l->room) {
         size_t wanted = l->room ? 2 * l->room : 32;
@@ -71,6 +83,10 @@ static jv_status read_line(jv_price_list *l, char *line, size_t number) {
     *comma = '\0';
     if (jv_size_read(start, &p.size, NULL) != JV_OK) {
         fault(l, number, "no size can be read", start);
+        return JV_OK;
+    }
+    if (has_price(l, &p.size)) {
+        fault(l, number, "this size has a price already", start);
         return JV_OK;
     }
     return keep(l, &p);

@@ -27,7 +27,14 @@ static bool digits(const char *s, size_t n) {
     return true;
 }
 
-/* ISO 8601: 2026-11-25. Days of months are not counted out. */
+/* Of the Gregorian calendar, ISO 8601. */
+static int days_of(int year, int month) {
+    static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
+    return days[month - 1] + (month == 2 && leap ? 1 : 0);
+}
+
+/* ISO 8601: 2026-11-25. */
 static bool is_date(const char *s) {
     enum { YEAR = 4, MONTH_AT = 5, DAY_AT = 8, LENGTH = 10 };
     size_t n = 0;
@@ -38,9 +45,13 @@ static bool is_date(const char *s) {
         s[MONTH_AT + 2] != '-' || !digits(s + DAY_AT, 2)) {
         return false;
     }
+    int year = 0;
+    for (size_t i = 0; i < YEAR; i++) {
+        year = 10 * year + s[i] - '0';
+    }
     int month = 10 * (s[MONTH_AT] - '0') + s[MONTH_AT + 1] - '0';
     int day = 10 * (s[DAY_AT] - '0') + s[DAY_AT + 1] - '0';
-    return month >= 1 && month <= 12 && day >= 1 && day <= 31;
+    return month >= 1 && month <= 12 && day >= 1 && day <= days_of(year, month);
 }
 
 static void take_date(jv_reader *r, void *object, const jv_key *key, jv_source from) {

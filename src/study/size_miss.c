@@ -20,8 +20,9 @@ const char *jv_size_say(jv_size_work *w, const char *format, ...) {
     return copy ? copy : "not enough memory to say why";
 }
 
-/* A limit that a measure is below, in words. */
-const char *jv_size_limit_words(jv_size_work *w, const jv_limit *l, double now) {
+/* A limit of a scene that a measure is below, in words. */
+const char *jv_size_limit_words(jv_size_work *w, const jv_size_scene *s, const jv_limit *l,
+                                double now) {
     const char *name = l->kind == JV_LIMIT_WATCH ? l->watch->name : "a load";
     bool motor = false;
     for (size_t k = 0; l->kind != JV_LIMIT_WATCH && k < w->m.copy.n_cases; k++) {
@@ -36,7 +37,7 @@ const char *jv_size_limit_words(jv_size_work *w, const jv_limit *l, double now) 
         return "there is no operating point";
     if (l->kind == JV_LIMIT_WATCH)
         return jv_size_say(w, "\"%s\" is %.2f V short %s", name, -now,
-                           w->m.odds ? "with nothing varied" : "in its worst case");
+                           s->ends ? "in its worst case" : "with nothing varied");
     if (l->kind == JV_LIMIT_DROP)
         return jv_size_say(w, "\"%s\" gets %.2f V less than the 10 %% drop budget leaves", name,
                            -now);
@@ -103,6 +104,21 @@ static jv_status odds_misses(jv_size_work *w, jv_size_miss *list) {
     return JV_OK;
 }
 
+/* Does another scene of the same case miss the same limit by more (or, before it, by as much)? */
+static bool told_better(const jv_size_model *m, size_t scene, const jv_limit *l) {
+    for (size_t k = 0; k < m->n_scenes; k++)
+        for (size_t i = 0; i < m->scenes[k].n; i++) {
+            const jv_limit *o = &m->scenes[k].limits[i];
+            if (k == scene || m->scenes[k].loading != m->scenes[scene].loading ||
+                o->kind != l->kind)
+                continue;
+            bool same = l->kind == JV_LIMIT_WATCH ? o->watch == l->watch : o->element == l->element;
+            if (same && (o->ref < l->ref || (o->ref == l->ref && k < scene)))
+                return true;
+        }
+    return false;
+}
+
 jv_status jv_size_tell_misses(jv_size_work *w) {
     jv_size_model *m = &w->m;
     size_t room = m->n_runs + 2 + (m->odds ? m->odds->n : 0);
@@ -125,16 +141,11 @@ jv_status jv_size_tell_misses(jv_size_work *w) {
     for (size_t k = 0; k < m->n_scenes; k++)
         for (size_t i = 0; i < m->scenes[k].n; i++) {
             const jv_limit *l = &m->scenes[k].limits[i];
-            bool told = false;
             const char *loading = m->copy.cases[m->scenes[k].loading].name;
-            if (l->ref >= -rounding_v)
+            if (l->ref >= -rounding_v || told_better(m, k, l))
                 continue;
             const char *what = jv_size_say(w, "with every cable at its largest %s",
-                                           jv_size_limit_words(w, l, l->ref));
-            for (size_t q = 0; q < w->result->n_misses; q++)
-                told = told || (strcmp(list[q].what, what) == 0 && list[q].loading == loading);
-            if (told)
-                continue;
+                                           jv_size_limit_words(w, &m->scenes[k], l, l->ref));
             double volts = 0;
             const char *part = stand_largest(w, k) ? loses_most(w, &m->scenes[k], &volts) : NULL;
             if (part && volts >= worth_telling_v)

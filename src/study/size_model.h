@@ -60,7 +60,6 @@ typedef struct jv_fuse_choice {
 
 /* A watch in a case at chosen odds: what it sees less its limit in each of the draws, all runs at
  * their largest, and what a size changes of that (theory Z4); the same draws for all. */
-enum { JV_ODDS_WATCHES = 64 }; /* of one case */
 typedef struct jv_odds_row {
     size_t loading, watch;
     double *ref;    /* of each draw */

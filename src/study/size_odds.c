@@ -112,10 +112,10 @@ static bool moves_any(const double *delta, size_t n) {
 /* How the draws of a case change as run r takes choice c; all other runs at their largest. */
 static jv_status fill_choice(jv_size_model *m, jv_odds_row *rows, size_t n, const size_t *watches,
                              size_t r, size_t c) {
-    double *margin[JV_ODDS_WATCHES];
+    double **margin = jv_arena_alloc(m->arena, n + 1, sizeof *margin);
     size_t draws = m->odds->draws;
     for (size_t w = 0; w < n; w++)
-        if (!(margin[w] = numbers(m)))
+        if (!margin || !(margin[w] = numbers(m)))
             return JV_ERR_MEMORY;
     jv_size_put(m, r, c);
     jv_status status = draw_case(m, rows[0].loading, watches, n, margin);
@@ -130,7 +130,9 @@ static jv_status fill_choice(jv_size_model *m, jv_odds_row *rows, size_t n, cons
 }
 
 static jv_status fill_rows(jv_size_model *m, jv_odds_row *rows, size_t n, const size_t *watches) {
-    double *ref[JV_ODDS_WATCHES];
+    double **ref = jv_arena_alloc(m->arena, n + 1, sizeof *ref);
+    if (!ref)
+        return JV_ERR_MEMORY;
     for (size_t w = 0; w < n; w++) {
         rows[w].ref = ref[w] = numbers(m);
         rows[w].delta = jv_arena_alloc(m->arena, m->first[m->n_runs] + 1, sizeof *rows[w].delta);
@@ -156,12 +158,13 @@ jv_status jv_size_odds_make(jv_size_model *m) {
     o->draws = JV_SIDE * (size_t)ceil(wanted / JV_SIDE);
     o->may_fail = (size_t)floor((double)o->draws * (1 - o->share) + rounding_v);
     o->rows = jv_arena_alloc(m->arena, c->n_cases * c->n_watches + 1, sizeof *o->rows);
-    if (!o->rows)
+    size_t *watches = jv_arena_alloc(m->arena, c->n_watches + 1, sizeof *watches);
+    if (!o->rows || !watches)
         return JV_ERR_MEMORY;
     jv_status status = JV_OK;
     for (size_t k = 0; k < c->n_cases && status == JV_OK; k++) {
-        size_t watches[JV_ODDS_WATCHES], n = 0;
-        for (size_t i = 0; i < c->n_watches && n < JV_ODDS_WATCHES; i++) {
+        size_t n = 0;
+        for (size_t i = 0; i < c->n_watches; i++) {
             if (!jv_watch_counts(&c->watches[i], c->cases[k].n_runs > 0))
                 continue;
             o->rows[o->n + n] = (jv_odds_row){.loading = k, .watch = i};

@@ -52,7 +52,8 @@ static const char *why_down(jv_size_work *w, size_t *pick, size_t run, const cha
     jv_size_put_all(w, pick);
     if (jv_size_solve(m, &least, &scene, &limit) == JV_OK && least < -rounding_v)
         why = jv_size_say(w, "case \"%s\": %s", m->copy.cases[m->scenes[scene].loading].name,
-                          jv_size_limit_words(w, &m->scenes[scene].limits[limit], least));
+                          jv_size_limit_words(w, &m->scenes[scene], &m->scenes[scene].limits[limit],
+                                              least));
     if (why)
         *brief = isfinite(least) ? jv_size_say(w, "%.2f V short", -least) : "nothing runs";
     if (!why && (why = why_seldom(w, pick)) != NULL)

@@ -29,7 +29,8 @@ jv_status jv_size_odds_check(jv_size_work *w, bool *holds);
 const char *jv_size_say(jv_size_work *w, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 /* A limit that a measure is below, in words. */
-const char *jv_size_limit_words(jv_size_work *w, const jv_limit *l, double now);
+const char *jv_size_limit_words(jv_size_work *w, const jv_size_scene *s, const jv_limit *l,
+                                double now);
 /* Fill in what is missing where nothing holds. */
 jv_status jv_size_tell_misses(jv_size_work *w);
 /* Fill in the result: runs, neighbours, fuses, watches, what is missing, the review. */
