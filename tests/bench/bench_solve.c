@@ -258,6 +258,7 @@ int main(void) {
      * then gives each small block back to the system at once. */
     static const unsigned sizes[SIZES] = {100000, 10000, 1000, 100};
     double least = INFINITY, most = 0.0, ratio = 0.0, bytes;
+    double least_solve = INFINITY, most_solve = 0.0;
     jv_solver_large_blocks(); /* as the program does: for the bare calls too */
     for (int k = 0; k < SIZES; k++) {
         figures f = {0};
@@ -267,6 +268,8 @@ int main(void) {
         }
         least = fmin(least, f.drop / sizes[k]);
         most = fmax(most, f.drop / sizes[k]);
+        least_solve = fmin(least_solve, f.solve / sizes[k]);
+        most_solve = fmax(most_solve, f.solve / sizes[k]);
         ratio = fmax(ratio, f.ratio);
     }
     if (!weigh(10000, &bytes))
@@ -282,6 +285,8 @@ int main(void) {
         printf("solve: the program did not run: is it on the path?\n");
         return 1;
     }
+    verdict("cost of a part in solving, dearest over cheapest size", most_solve / least_solve,
+            growth_bar, "x");
     verdict("cost of a part in drop, dearest over cheapest size", most / least, growth_bar, "x");
     verdict("assembly, Newton and KLU over the bare KLU calls, worst size", ratio, klu_bar, "x");
     verdict("memory of a part once read", bytes, bytes_bar, "B");
