@@ -281,7 +281,7 @@ static bool take(new_run *r, size_t i, const char *text) {
     }
     jv_text_addf(&screen, "Not taken: %s", refusal.message);
     if (refusal.hint[0]) {
-        refusal.hint[0] = (char)toupper((unsigned char)refusal.hint[0]);
+        refusal.hint[0] = (char)(toupper)((unsigned char)refusal.hint[0]);
         jv_text_addf(&screen, ". %s", refusal.hint);
     }
     bool sound = say_wrapped(r, jv_text_str(&screen));

@@ -116,16 +116,17 @@ static void find_range(jv_guard_plot *g) {
 
 static void draw_grid(jv_guard_plot *g) {
     static const double steps[] = {1.0, 2.0, 5.0};
-    for (double s = least_s; s < 1.1 * most_s; s *= 10.0) {
-        double y = y_of(s);
+    const int last = (int)lround(log10(most_s));
+    for (int decade = (int)lround(log10(least_s)); decade <= last; decade++) {
+        double s = pow(10.0, decade), y = y_of(s);
         jv_svg_line(g->page, g->svg, "grid", left, y, width - right_room, y);
         jv_svg_text(g->page, g->svg, "tick", left - 6.0, y + 3.5, "end",
                     jv_report_printf(g->work, "%g s", s));
     }
-    double power = pow(10.0, floor(log10(g->low_a)));
-    for (; power < g->high_a; power *= 10.0)
+    const int end = (int)ceil(log10(g->high_a));
+    for (int decade = (int)floor(log10(g->low_a)); decade < end; decade++)
         for (size_t i = 0; i < sizeof steps / sizeof steps[0]; i++) {
-            double a = power * steps[i];
+            double a = pow(10.0, decade) * steps[i];
             if (a < g->low_a || a > g->high_a)
                 continue;
             double x = x_of(g, a);

@@ -129,10 +129,10 @@ static void amp_edges(jv_view *v, double low, double high) {
 static void ohm_edges(jv_view *v, double low, double high) {
     static const double steps[] = {1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.5};
     enum { STEPS = sizeof steps / sizeof steps[0] };
-    static const double most = 2e7, decade = 10.0;
-    for (double unit = 0.1; unit < most; unit *= decade)
+    static const int first = -1, last = 7; /* 0.1 ohm to 10 megohm */
+    for (int decade = first; decade <= last; decade++)
         for (int k = 0; k < STEPS; k++)
-            add_edge(v, unit * steps[k], low, high);
+            add_edge(v, pow(10.0, decade) * steps[k], low, high);
 }
 
 static void make_edges(jv_view *v) {
@@ -293,7 +293,7 @@ static void clear_view(jv_view *v) {
 
 jv_status jv_bands_make(jv_finder *f, size_t check, double floor, jv_bands *out) {
     jv_view *v = jv_alloc(1, sizeof *v);
-    size_t first[MOST_EDGES + 1];
+    size_t first[MOST_EDGES + 1] = {0};
     double bits[MOST_EDGES + 1];
     jv_status status = v ? JV_OK : JV_ERR_MEMORY;
     out->n = 0;

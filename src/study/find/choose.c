@@ -221,7 +221,7 @@ static void own_minutes(const jv_finder *f, const jv_field *x, size_t first, dou
     for (size_t k = 0; k < x->n; k++) {
         size_t suspect = f->states[x->state[k]].suspect;
         const jv_find_suspect *s = &f->suspects[suspect];
-        if (suspect == last) {
+        if (k > 0 && suspect == last) {
             own[k] = own[k - 1];
             continue;
         }
