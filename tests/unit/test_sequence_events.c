@@ -296,6 +296,17 @@ static void a_run_can_always_be_ended(void **state) {
     s = plan_play(c, &how);
     assert_int_equal(s->stop, JV_STOP_CLOCK);
     jv_sequence_free(&s);
+    /* samples closer than any run could have them do not hold up the clock */
+    static const double close_s[] = {1e-12, 1e-300};
+    for (size_t k = 0; k < sizeof close_s / sizeof close_s[0]; k++) {
+        how.every_s = close_s[k];
+        how.wall_s = 0.05;
+        s = plan_play(c, &how);
+        assert_int_equal(s->stop, JV_STOP_CLOCK);
+        assert_true(s->effort.wall_s < 2.0);
+        jv_sequence_free(&s);
+    }
+    how.every_s = 0.1;
     how.wall_s = 0.0;
     int rows = 0;
     how.sink = three_rows;

@@ -442,6 +442,15 @@ static void advance(jv_play *p) {
     pulse_timers(p);
 }
 
+static bool clock_is_over(const jv_play *p) {
+    double wall = p->options->wall_s > 0.0 ? p->options->wall_s : 60.0;
+    return jv_wall_now() - p->wall_start > wall;
+}
+
+bool jv_play_is_over(const jv_play *p) {
+    return (p->options->asked && *p->options->asked) || clock_is_over(p);
+}
+
 static bool must_stop(jv_play *p) {
     const jv_sequence_options *o = p->options;
     if (p->status != JV_OK || p->unsolved)
@@ -453,8 +462,7 @@ static bool must_stop(jv_play *p) {
         finish(p, JV_STOP_ASKED, "it was asked to stop");
         return true;
     }
-    double wall = o->wall_s > 0.0 ? o->wall_s : 60.0;
-    if (jv_wall_now() - p->wall_start > wall) {
+    if (clock_is_over(p)) {
         p->stopping = false;
         finish(p, JV_STOP_CLOCK, "its wall clock limit is over");
         return true;
@@ -468,7 +476,7 @@ static jv_status loop(jv_play *p) {
         if (!p->unsolved)
             turn_page(p);
         settle(p);
-        if (turn % LOOKS == 0 || p->stopping || p->sink_stopped || p->tweak)
+        if (turn % LOOKS == 0 || p->stopping || p->sink_stopped || p->cut_short || p->tweak)
             if (must_stop(p))
                 break;
         if (p->status != JV_OK || p->unsolved)

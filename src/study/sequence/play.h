@@ -127,6 +127,7 @@ typedef struct jv_play {
     size_t next_sample; /* of the even ones */
     jv_sequence heads;  /* for the sink */
     bool sink_stopped;
+    bool cut_short;       /* by the clock or by Ctrl-C, among the samples of a step */
     double *charge_start; /* of each part */
     double *peak, *peak_at, *lowest_v, *hottest;
     uint8_t *part_open;
@@ -163,6 +164,9 @@ void jv_monitors_timers(jv_play *p);
 /* Those beyond their limit without having crossed it in a step. */
 void jv_monitors_look(jv_play *p);
 double jv_monitor_value(const jv_play *p, const jv_monitor *m, const double *values);
+
+/* The wall clock is over, or it was asked to stop. */
+bool jv_play_is_over(const jv_play *p);
 
 /* fuses.c */
 jv_status jv_fuses_make(jv_play *p);

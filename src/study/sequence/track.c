@@ -11,6 +11,7 @@
 
 enum { PIECES = 4, SUBPIECES = 8 };
 static const double gap_s = 1e-9;
+enum { looks_each = 256 }; /* samples between two looks at the clock */
 
 /* --- traces: volts of each watch, volts and amps of sources, amps, volts and travel of motors ---
  */
@@ -124,7 +125,10 @@ static void samples(jv_play *p, double share) {
     const jv_motion *m = p->motion;
     double end = m->t_last + share * m->h_last;
     double at;
-    while ((at = sample_time(p)) <= end - gap_s && !p->tweak && p->status == JV_OK) {
+    while ((at = sample_time(p)) <= end - gap_s && !p->tweak && p->status == JV_OK &&
+           !p->cut_short) {
+        /* samples may be as close as anyone asks: a step must not hold up the end for them */
+        p->cut_short = p->next_sample % looks_each == 0 && jv_play_is_over(p);
         if (at > m->t_last + gap_s) {
             jv_motion_look(m, (at - m->t_last) / m->h_last, p->values[0]);
             jv_track_row(p, at, p->values[0]);
