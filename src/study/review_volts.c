@@ -247,14 +247,15 @@ static double measure_input(const jv_bench *b, const jv_point *p, const void *ct
 static double least_over_cases(jv_review_work *w, const jv_fault *faults, size_t n_faults,
                                jv_measure measure, uint32_t part, uint32_t nth,
                                const jv_case **loading, bool running_only) {
+    const jv_case *cases = w->c->cases;
     double least = INFINITY;
     *loading = NULL;
-    for (size_t i = 0; i < w->c->n_cases && w->status == JV_OK; i++) {
+    for (size_t i = 0; cases && i < w->c->n_cases && w->status == JV_OK; i++) {
         jv_bench *b = NULL;
         jv_bench_answer a = {.worst = INFINITY};
-        if (running_only && !w->c->cases[i].n_runs)
+        if (running_only && !cases[i].n_runs)
             continue;
-        w->status = jv_review_bench(w, &w->c->cases[i], faults, n_faults, &b);
+        w->status = jv_review_bench(w, &cases[i], faults, n_faults, &b);
         if (w->status == JV_OK) {
             regulator_ctx ctx = {b->net->first[part] + nth};
             jv_bench_question q = {.measure = measure, .ctx = &ctx};
@@ -263,7 +264,7 @@ static double least_over_cases(jv_review_work *w, const jv_fault *faults, size_t
         }
         if (w->status == JV_OK && a.worst < least) {
             least = a.worst;
-            *loading = &w->c->cases[i];
+            *loading = &cases[i];
         }
         jv_bench_free(&b);
     }

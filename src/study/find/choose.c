@@ -151,7 +151,7 @@ static void after(const jv_finder *f, const jv_field *x, const jv_mix *m, size_t
     const jv_find_check *c = &f->checks[check];
     const double *mean = x->mean + check * CONSIDERED, *sd = x->sd + check * CONSIDERED;
     bool look = c->view.kind == JV_CHECK_LOOK;
-    double flat = look ? 0.0 : wild * jv_reading_flat(f, c), most = 0.0, w[CONSIDERED];
+    double flat = look ? 0.0 : wild * jv_reading_flat(f, c), most = 0.0;
     out->n = 0;
     out->none =
         m->none * (look ? 0.5 : jv_reading_none(f, c, y, x->none_mean[check], x->none_var[check]));
@@ -165,16 +165,17 @@ static void after(const jv_finder *f, const jv_field *x, const jv_mix *m, size_t
             if (z * z < far)
                 like += (1.0 - wild) * exp(-0.5 * z * z) / (root_two_pi * sd[at]);
         }
-        w[k] = m->w[k] * like;
-        most = fmax(most, w[k]);
+        out->w[k] = m->w[k] * like; /* at its place in m, until they close up */
+        most = fmax(most, out->w[k]);
     }
     out->total = out->none;
     for (size_t k = 0; k < m->n; k++) {
-        if (w[k] < counts * most)
+        double weight = out->w[k];
+        if (weight < counts * most)
             continue;
         out->at[out->n] = m->at[k];
-        out->w[out->n++] = w[k];
-        out->total += w[k];
+        out->w[out->n++] = weight;
+        out->total += weight;
     }
 }
 
@@ -264,7 +265,7 @@ static double expected_both(const jv_mix *m, const double *one, const double *tw
  * at its rate, and the own reading of the part that it turns out to be. */
 static double to_go(const jv_finder *f, const jv_field *x, const jv_mix *m, const jv_choice *list,
                     size_t at) {
-    double y[OUTCOMES], sum = 0.0, minutes = 0.0, cost[2 * AHEAD];
+    double y[OUTCOMES], sum = 0.0, minutes = 0.0, cost[2 * AHEAD] = {0};
     size_t first = list->check[at], n = outcomes(f, x, m, first, y);
     for (size_t k = 0; k < list->n; k++)
         cost[k] = jv_check_minutes_after(f, list->check[k], first);
