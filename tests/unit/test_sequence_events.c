@@ -354,6 +354,16 @@ static jv_slot *slot_of(jv_circuit *c, uint32_t part, double figure) {
     return NULL;
 }
 
+/* Asks the run to stop at its very end: what it would take is all that is left to do. */
+static volatile sig_atomic_t asked_late;
+static bool ask_at_the_end(void *context, const jv_sequence *heads, double t,
+                           const double *values) {
+    (void)heads;
+    (void)values;
+    asked_late = t >= *(const double *)context;
+    return true;
+}
+
 /* Two jacks that start together trip; what would help is found, and helps when it is done. Locked
  * volts 12 R/(R + 2 Rs): Rs 40 mohm: 6.67 V for two, 8.57 V for one. */
 static void what_it_would_take_is_true(void **state) {
@@ -391,6 +401,17 @@ static void what_it_would_take_is_true(void **state) {
     }
     assert_true(single == 1.0);
     assert_true(stagger > 0.0 && stagger < 0.5 && less > 0.0 && less < 0.04 && dwell > 0.005);
+    double end_s = s->end_s;
+    jv_sequence_free(&s);
+    /* A search that is broken off tells nothing: above all not that a cure does not help. */
+    asked_late = 0;
+    how.sink = ask_at_the_end;
+    how.sink_context = &end_s;
+    how.asked = &asked_late;
+    s = plan_play(c, &how);
+    assert_int_equal(asked_late, 1);
+    assert_int_equal(s->stop, JV_STOP_TRIPPED);
+    assert_int_equal(s->n_cures, 0);
     jv_sequence_free(&s);
     /* Each is the border: with it it holds, with three quarters of it it does not. */
     for (int k = 0; k < 2; k++) {

@@ -22,7 +22,7 @@ typedef struct jv_bench {
     size_t n;
     size_t watch;
     jv_status status;
-    double wall_end;
+    bool cut_short; /* a run was ended by the clock or by Ctrl-C: it says nothing */
 } jv_bench;
 
 static bool trips(jv_bench *b, const jv_plan *plan, const jv_tweak *tweak, double *longest) {
@@ -41,6 +41,7 @@ static bool trips(jv_bench *b, const jv_plan *plan, const jv_tweak *tweak, doubl
     jv_status status = jv_play_run(&play);
     if (status == JV_OK) {
         tripped = play.tracks[b->watch].trips > 0 || play.stop != JV_STOP_DONE;
+        b->cut_short |= play.stop == JV_STOP_CLOCK || play.stop == JV_STOP_ASKED;
         if (longest)
             *longest = play.tracks[b->watch].longest;
     } else {
@@ -59,6 +60,8 @@ static void add(jv_bench *b, jv_cure_kind kind, size_t part, double amount, cons
     __attribute__((format(printf, 5, 6)));
 static void add(jv_bench *b, jv_cure_kind kind, size_t part, double amount, const char *format,
                 ...) {
+    if (b->cut_short)
+        return;
     jv_text t = {0};
     va_list args;
     va_start(args, format);
@@ -245,7 +248,7 @@ jv_status jv_cures_find(const jv_circuit *c, const jv_plan *plan,
     b.list = jv_arena_alloc(arena, c->n_watches * KINDS + 1, sizeof *b.list);
     if (!b.list)
         return JV_ERR_MEMORY;
-    for (b.watch = 0; b.watch < c->n_watches && b.status == JV_OK; b.watch++) {
+    for (b.watch = 0; b.watch < c->n_watches && b.status == JV_OK && !b.cut_short; b.watch++) {
         if (!out->watches[b.watch].trips || out->stop == JV_STOP_CLOCK ||
             out->stop == JV_STOP_ASKED)
             continue;
