@@ -143,6 +143,26 @@ static void set_ohms(jv_size_model *m, const jv_fuse_choice *f) {
     ohms->value.high *= ratio;
 }
 
+/* A cable that keeps its size and carries less than this rating of its device; NULL = none. */
+static const jv_part *kept_below(const jv_size_model *m, uint32_t device, double rating_a,
+                                 double *carries_a) {
+    for (size_t i = 0; i < m->guards.n; i++) {
+        const jv_cable_watched *k = &m->guards.cables[i];
+        jv_guarded g;
+        bool sized = false;
+        for (size_t r = 0; r < m->n_runs; r++)
+            sized = sized || m->runs[r].part == k->part;
+        if (k->guard != device || sized ||
+            jv_guarded_of_part(&m->copy, &m->copy.parts[k->part], m->guards.hot_c, &g) != JV_OK ||
+            jv_cable_limited(k, &g))
+            continue;
+        *carries_a = jv_carries_a(&g);
+        if (rating_a > *carries_a)
+            return &m->copy.parts[k->part];
+    }
+    return NULL;
+}
+
 static jv_status choose_fuse(jv_size_model *m, jv_fuse_choice *f, const hot_case *hot) {
     static const jv_fuse_style larger[] = {JV_FUSE_BLADE_E, JV_FUSE_BOLT_IN};
     const jv_part *p = &m->copy.parts[f->part];
@@ -173,12 +193,18 @@ static jv_status choose_fuse(jv_size_model *m, jv_fuse_choice *f, const hot_case
             status = try_style(m, f, larger[i], hot, &found);
     if (status != JV_OK)
         return status;
-    if (!found) {
+    double carries_a = 0;
+    const jv_part *kept = found ? kept_below(m, f->part, f->rating_a, &carries_a) : NULL;
+    if (!found || kept) {
+        f->note = kept ? say(m,
+                             "its rating is too low for %s, but \"%s\" keeps its size and carries "
+                             "%.0f A, less than the %g A that it takes: size that cable too",
+                             why, kept->name, carries_a, f->rating_a)
+                       : say(m, "no rating sold carries %s", why);
         rating->value = jv_value_exact(f->was_a);
         word->index = (int32_t)f->was_style;
         f->rating_a = f->was_a;
         f->style = f->was_style;
-        f->note = say(m, "no rating sold carries %s", why);
         return JV_OK;
     }
     f->changed = true;
