@@ -4,7 +4,7 @@
 
 #include <stddef.h>
 
-/* malloc, but from 4 MB on laid on huge pages where the system has them. Free with free; NULL
+/* malloc, but from 2 MB on laid on huge pages where the system has them. Free with free; NULL
  * when memory is short. */
 void *jv_large_alloc(size_t size);
 

@@ -32,8 +32,8 @@ jv_status jv_point_find(jv_system *s, bool warm, jv_point *out);
 /* Solve for a net whose numbers were loaded again, states held (no settling). */
 jv_status jv_point_refine(jv_system *s, jv_point *out);
 
-/* The same, for a look at what a change would do: of *out only the outcome and v, to some
- * microvolts; i and r of the system are left as they were, but for loads. */
+/* The same, for a look at what a change would do: v (to some microvolts, against no
+ * reference: take differences) and the outcome. i of the system is half written: jv_state. */
 jv_status jv_point_glance(jv_system *s, jv_point *out);
 
 /* The answer of a system, to come back to after glances without solving again. */

@@ -65,7 +65,7 @@ typedef struct jv_system {
     size_t n_settling;
     bool turning; /* an element changed its piece in this step */
     bool opened;  /* an element was taken open that was closed before, or the other way */
-    /* Loads the numbers again when a state has changed; NULL = jv_net_load of all parts. */
+    /* Loads the numbers again when a state has changed; NULL = jv_net_load_part of it. */
     void (*reload)(void *ctx);
     void *reload_ctx;
     double enough;      /* residual over scale that will do; 0 = rounding */
