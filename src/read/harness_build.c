@@ -192,3 +192,25 @@ void jv_harness_skip_add(jv_harness *h, const char *kind, size_t count) {
         all[h->parts.n_skips++] = (jv_harness_skip){copy, count};
     }
 }
+
+void jv_harness_offer_length(jv_harness *h, jv_harness_wire *wire, jv_length_ranks *ranks,
+                             const char *type, double length_m) {
+    size_t rank = 0;
+    while (rank < ranks->n && (type == NULL || strcmp(type, ranks->order[rank]) != 0)) {
+        rank++;
+    }
+    bool known = length_m > 0.0, had = wire->length_m > 0.0;
+    if (isnan(wire->length_m) || (known && (!had || rank < ranks->best))) {
+        wire->length_m = length_m;
+        wire->length_kind = rank < ranks->n ? ranks->order[rank]
+                                            : jv_harness_copy(h, type != NULL ? type : "untyped");
+        ranks->best = rank;
+    }
+}
+
+void jv_harness_close_length(jv_harness_wire *wire) {
+    if (!(wire->length_m > 0.0) && wire->routed_m > 0.0) {
+        wire->length_m = wire->routed_m;
+        wire->length_kind = "routed";
+    }
+}

@@ -39,6 +39,18 @@ const char *jv_harness_unique(jv_harness *h, jv_harness_space space, const char 
                               const char *otherwise);
 const char *jv_harness_copy(jv_harness *h, const char *text); /* NULL stays NULL */
 
+/* Which of the lengths that a file gives a wire counts: the first of these kinds; one of no kind
+ * or another comes after them, one that is not above zero after all. */
+typedef struct jv_length_ranks {
+    const char *const *order; /* of names of static storage */
+    size_t n;
+    size_t best; /* rank of what the wire has; SIZE_MAX at first */
+} jv_length_ranks;
+void jv_harness_offer_length(jv_harness *h, jv_harness_wire *wire, jv_length_ranks *ranks,
+                             const char *type, double length_m);
+/* After the last: a wire without a length takes that of its route, when there is one. */
+void jv_harness_close_length(jv_harness_wire *wire);
+
 /* An entry that says nothing: figures NAN, points none. */
 jv_harness_wire jv_harness_wire_new(void);
 jv_harness_fuse jv_harness_fuse_new(void);

@@ -63,28 +63,14 @@ static void read_routes(jv_kbl *k) {
 /* Which length counts for a drop: the one that is cut, then the drawn, then the model's. */
 static void choose_length(jv_kbl *k, jv_xml_at at, jv_harness_wire *wire) {
     static const char *const order[] = {"Production", "Drawing", "DMU", "Contract"};
-    enum { KINDS = sizeof order / sizeof order[0], OTHER = KINDS };
-    size_t best = OTHER + 1;
+    jv_length_ranks ranks = {order, sizeof order / sizeof order[0], SIZE_MAX};
     for (jv_xml_at l = jv_xml_child(k->xml, at, KBL_LENGTH_INFORMATION); l != 0;
          l = jv_xml_again(k->xml, l)) {
         const char *type = jv_xml_text(k->xml, l, KBL_LENGTH_TYPE);
         double length = jv_kbl_value(k, l, KBL_LENGTH_VALUE, KBL_LENGTH);
-        size_t rank = 0;
-        while (rank < OTHER && (type == NULL || strcmp(type, order[rank]) != 0)) {
-            rank++;
-        }
-        bool known = length > 0.0, had = wire->length_m > 0.0;
-        if (isnan(wire->length_m) || (known && (!had || rank < best))) {
-            wire->length_m = length;
-            wire->length_kind =
-                rank < OTHER ? order[rank] : jv_harness_copy(k->h, type != NULL ? type : "untyped");
-            best = rank;
-        }
+        jv_harness_offer_length(k->h, wire, &ranks, type, length);
     }
-    if (!(wire->length_m > 0.0) && wire->routed_m > 0.0) {
-        wire->length_m = wire->routed_m;
-        wire->length_kind = "routed";
-    }
+    jv_harness_close_length(wire);
 }
 
 /* "nd" stands for "not defined" in the public files. */

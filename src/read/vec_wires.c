@@ -82,28 +82,14 @@ static void read_routes(jv_vec *v) {
  * model's, the negotiated. */
 static void measure(jv_vec *v, jv_xml_at reference, jv_harness_wire *wire) {
     static const char *const order[] = {"Production", "Functional", "Drawing", "DMU", "Contract"};
-    enum { KINDS = sizeof order / sizeof order[0], OTHER = KINDS };
-    size_t best = OTHER + 1;
+    jv_length_ranks ranks = {order, sizeof order / sizeof order[0], SIZE_MAX};
     for (jv_xml_at l = jv_xml_child(v->xml, reference, VEC_WIRE_LENGTH); l != 0;
          l = jv_xml_again(v->xml, l)) {
         const char *type = jv_xml_text(v->xml, l, VEC_LENGTH_TYPE);
         double length = jv_vec_value(v, l, VEC_LENGTH_VALUE, VEC_DIM_LENGTH);
-        size_t rank = 0;
-        while (rank < OTHER && (type == NULL || strcmp(type, order[rank]) != 0)) {
-            rank++;
-        }
-        bool known = length > 0.0, had = wire->length_m > 0.0;
-        if (isnan(wire->length_m) || (known && (!had || rank < best))) {
-            wire->length_m = length;
-            wire->length_kind =
-                rank < OTHER ? order[rank] : jv_harness_copy(v->h, type != NULL ? type : "untyped");
-            best = rank;
-        }
+        jv_harness_offer_length(v->h, wire, &ranks, type, length);
     }
-    if (!(wire->length_m > 0.0) && wire->routed_m > 0.0) {
-        wire->length_m = wire->routed_m;
-        wire->length_kind = "routed";
-    }
+    jv_harness_close_length(wire);
 }
 
 /* Base colour and stripes: "RD/WH". */

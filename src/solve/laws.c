@@ -312,13 +312,17 @@ void jv_system_stamp(jv_system *s, size_t k) {
 /* Largest residual over its scale. A row that nothing flows through is measured by the largest
  * row: its rounding comes from there. */
 static double worst_residual(const jv_system *s) {
-    double worst = 0.0, largest = jv_greatest(s->scale, (size_t)s->n), least = 1e-6 * largest;
+    double worst = 0.0, sum = 0.0, largest = jv_greatest(s->scale, (size_t)s->n),
+           least = 1e-6 * largest;
     const double *f = s->f, *scale = s->scale;
     for (int i = 0; i < s->n; i++) {
         double size = fabs(f[i]), by = jv_greater(scale[i], least);
+        sum += size;
         if (!(size <= worst * by)) /* few pass, so few divisions */
             worst = size / by;
     }
+    if (!isfinite(sum)) /* a row that is no number hides behind the next one */
+        return NAN;
     return largest > nothing ? worst : 0.0;
 }
 

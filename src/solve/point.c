@@ -303,6 +303,7 @@ jv_status jv_state_keep(const jv_system *s, jv_state *out) {
     memcpy(out->x, s->x, (size_t)s->n * sizeof *out->x);
     memcpy(out->i_now, s->i_now, elements * sizeof *out->i_now);
     memcpy(out->mode, s->mode, elements * sizeof *out->mode);
+    out->power_share = s->power_share;
     return JV_OK;
 }
 
@@ -313,11 +314,13 @@ void jv_state_put_back(jv_system *s, const jv_state *state) {
     memcpy(s->x, state->x, (size_t)s->n * sizeof *state->x);
     memcpy(s->i_now, state->i_now, elements * sizeof *state->i_now);
     memcpy(s->mode, state->mode, elements * sizeof *state->mode);
+    s->power_share = state->power_share;
+    s->turning = false;
 }
 
 void jv_state_clear(jv_state *state) {
     jv_free(state->x);
     jv_free(state->i_now);
     jv_free(state->mode);
-    *state = (jv_state){NULL, NULL, NULL};
+    *state = (jv_state){NULL, NULL, NULL, 1.0};
 }

@@ -40,6 +40,7 @@ jv_status jv_point_glance(jv_system *s, jv_point *out);
 typedef struct jv_state {
     double *x, *i_now;
     int8_t *mode;
+    double power_share;
 } jv_state;
 /* *out is filled anew; JV_ERR_MEMORY. */
 jv_status jv_state_keep(const jv_system *s, jv_state *out);

@@ -230,7 +230,6 @@ static jv_counts number_unknowns(jv_system *s, const jv_ends *ends) {
         jv_law law = (jv_law)ends[i].law;
         size_t slots = jv_law_slots(law);
         bool has_current = jv_law_has_current(law);
-        s->lean[i].open = ends[i].open;
         s->current[i] = has_current ? (int32_t)next++ : -1;
         if (law != JV_SERIES)
             s->pieces[s->n_pieces++] = (uint32_t)i;
@@ -278,6 +277,7 @@ static jv_status anchor(jv_system *s, const jv_ends *ends) {
         parent[i] = (int32_t)i;
     for (size_t i = 0; i < s->net->n_elements; i++) {
         const jv_ends *e = &ends[i];
+        s->lean[i].open = e->open; /* what the next take compares with */
         if (e->open)
             continue;
         join(parent, e->a, e->b);

@@ -15,6 +15,7 @@
 #include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <suitesparse/klu.h>
 
 /* Bars of design section 6. */
@@ -164,8 +165,10 @@ static void bare_klu(void *ctx) {
     }
     for (size_t k = 0; numeric && k < j->counts.refactors; k++)
         klu_refactor(s->ap, s->ai, s->ax, symbolic, numeric, &common);
-    for (size_t k = 0; numeric && k < j->counts.solves; k++)
+    for (size_t k = 0; numeric && k < j->counts.solves; k++) {
+        memcpy(s->dx, s->f, (size_t)s->n * sizeof *s->dx);
         klu_solve(symbolic, numeric, s->n, 1, s->dx, &common);
+    }
     if (!numeric)
         j->failed = true;
     klu_free_numeric(&numeric, &common);
