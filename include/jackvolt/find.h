@@ -45,6 +45,8 @@ typedef struct jv_suspect {
     size_t part[2];     /* its part or parts; JV_FIND_NONE for "none of these" */
     const char *words;  /* "ground stud: 35 mohm added"; of a pair joined by " and " */
     const char *way[2]; /* the failure as the part declares it: "<R> added" */
+    double low, high;   /* of a single: severities that are considered, log-uniform, SI (<P>: a
+                           fraction); 0 = it has none */
     const char *repair; /* what mends it */
     double minutes;     /* for the repair */
     double prior;

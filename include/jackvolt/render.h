@@ -104,10 +104,11 @@ jv_status jv_check_json(const char *const *files, jv_circuit *const *circuits, s
 
 /* What the fault finder makes of the evidence: ranked suspects with what speaks for and against
  * them, and the next reading or repair with its cautions first. why: number of a suspect whose odds
- * are told reading by reading; JV_FIND_NONE = none. */
-jv_status jv_find_text(jv_finder *f, const jv_circuit *c, size_t why, const jv_style *style,
-                       jv_text *out);
-jv_status jv_find_json(jv_finder *f, const jv_circuit *c, size_t why, jv_text *out);
+ * are told reading by reading; JV_FIND_NONE = none. all: every suspect is listed, not only the
+ * likely ones. */
+jv_status jv_find_text(jv_finder *f, const jv_circuit *c, size_t why, bool all,
+                       const jv_style *style, jv_text *out);
+jv_status jv_find_json(jv_finder *f, const jv_circuit *c, size_t why, bool all, jv_text *out);
 
 /* A walk: cautions of a set of bits (those in `told` in brief), a step as one screen, the odds as
  * bars, what the newest answer meant, and the record. */

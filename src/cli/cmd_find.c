@@ -10,6 +10,7 @@
 static const cli_option options[] = {
     CLI_EVIDENCE_OPTIONS,
     {"why", "FAULT", "Tell the odds of this fault reading by reading.", false},
+    {"all", NULL, "List every fault that is considered, not only the likely ones.", false},
     {"fit", "OUT.json", "Write the circuit as found: its quantities as the readings leave them.",
      false},
     {"case", "NAME", "Run only this case; all that lift when left out.", false},
@@ -43,8 +44,9 @@ static jv_status show(cli_job *job, jv_finder *f, const jv_circuit *c, cli_exit 
     if (!write_fit(job, f, c))
         return JV_OK;
     *code = CLI_FINDING;
-    return job->common.json ? jv_find_json(f, c, suspect, &job->out)
-                            : jv_find_text(f, c, suspect, &job->common.style, &job->out);
+    bool all = cli_has(&job->args, "all");
+    return job->common.json ? jv_find_json(f, c, suspect, all, &job->out)
+                            : jv_find_text(f, c, suspect, all, &job->common.style, &job->out);
 }
 
 static cli_exit with_circuit(cli_job *job, const cli_circuit *given) {

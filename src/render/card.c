@@ -10,7 +10,8 @@
 /* Many nodes show the same step and differ only in where their answers lead: a step stands once,
  * as section c.., a node n.. names it by its class. The step whose node is the target of the
  * address is shown, by rules of the style or by the script: links alone do the walk. The script
- * adds the list of answers, the way back and the place of the focus. */
+ * takes all steps but that one off the page, which a phone lays out faster, and adds the list of
+ * answers, the way back and the place of the focus. */
 
 enum { CAUTIONS = 32 };
 
@@ -103,9 +104,7 @@ static const char *question(const jv_card_node *v) {
 static void add_step(jv_page *page, jv_tag *to, const jv_card_node *v, size_t number) {
     jv_tag *s = jv_tag_add(page, to, "section", v->end ? "step end" : "step");
     jv_tag_setf(page, s, "id", "c%zu", number);
-    jv_tag_setf(page, s, "aria-labelledby", "h%zu", number);
-    jv_tag *h = jv_tag_text(page, s, "h2", NULL, v->title);
-    jv_tag_setf(page, h, "id", "h%zu", number);
+    jv_tag_text(page, s, "h2", NULL, v->title);
     add_cautions(page, s, v->care, false);
     if (v->n_lines) {
         bool one = v->n_lines == 1 || v->end;
@@ -128,16 +127,12 @@ static void add_step(jv_page *page, jv_tag *to, const jv_card_node *v, size_t nu
 
 static void add_node(jv_page *page, jv_tag *to, const jv_card *card, size_t k, size_t step) {
     const jv_card_node *v = &card->nodes[k];
-    jv_tag *s = jv_tag_add(page, to, "section", NULL);
-    jv_tag_setf(page, s, "class", *v->named ? "node c%zu found" : "node c%zu", step);
-    jv_tag_setf(page, s, "id", "n%zu", k);
-    jv_tag_setf(page, s, "aria-labelledby", "h%zu", step);
-    jv_tag *which = jv_tag_add(page, s, "p", "which");
+    jv_tag *list = jv_tag_add(page, to, "ul", NULL);
+    jv_tag_setf(page, list, "class", *v->named ? "node c%zu found" : "node c%zu", step);
+    jv_tag_setf(page, list, "id", "n%zu", k);
+    jv_tag *which = jv_tag_add(page, list, "li", "which");
     jv_tag *link = jv_tag_text(page, which, "a", NULL, "what to do");
     jv_tag_setf(page, link, "href", "#c%zu", step);
-    if (!v->n_answers)
-        return;
-    jv_tag *list = jv_tag_add(page, s, "ul", NULL);
     for (size_t a = 0; a < v->n_answers; a++) {
         const jv_card_answer *x = &v->answers[a];
         jv_tag *li = jv_tag_add(page, list, "li", NULL);

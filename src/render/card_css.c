@@ -26,7 +26,7 @@ const char *const jv_card_css[] = {
     ".reads{border-left:8px solid var(--good);padding:.2rem .6rem}.ask{font-weight:700;"
     "margin-top:1rem}\n",
     "a{color:var(--mark)}\n",
-    ".node ul{list-style:none;margin:.5rem 0 1rem;padding:0}.node li{margin:.5rem 0}\n",
+    ".node{list-style:none;margin:.5rem 0 1rem;padding:0}.node li{margin:.5rem 0}\n",
     ".node li a,.begin a,nav a,button{display:block;width:100%;min-height:3rem;padding:.7rem .9rem;"
     "border:2px solid var(--mark);border-radius:.5rem;background:var(--paper);color:var(--ink);"
     "font:inherit;text-align:left;text-decoration:none}\n",
@@ -43,9 +43,7 @@ const char *const jv_card_css[] = {
     "[hidden]{display:none}h2:focus{outline:none}\n",
     ":focus-visible{outline:3px solid var(--mark);outline-offset:2px}\n",
     /* With the script, one step at a time. */
-    ".script .step,.script .node,.script .which{display:none}"
-    ".script .step.on,.script .node:target{display:block}"
-    ".script .node{scroll-margin-top:10000rem}\n",
+    ".script .which{display:none}\n",
     "@media print{nav{display:none}}\n",
     NULL,
 };
@@ -62,11 +60,19 @@ const char jv_card_script[] =
     "'use strict';\n"
     "var made = null, list = document.getElementById('answered');\n"
     "var record = document.getElementById('record'), back = document.getElementById('back');\n"
-    "var start = document.getElementById('start'), on = null;\n"
+    "var start = document.getElementById('start'), on = null, parts = {};\n"
+    "var main = start.parentNode, bar = document.querySelector('nav');\n"
     "document.getElementById('rules').remove();\n"
     "document.body.className = 'script';\n"
-    "function node() { return document.querySelector('.node:target'); }\n"
-    "function step(n) { return document.getElementById(n.className.split(' ')[1]); }\n"
+    "Array.from(document.querySelectorAll('.step, .node'), function (e) {\n"
+    "  parts[e.id] = e;\n"
+    "  e.remove();\n"
+    "});\n"
+    "function node() {\n"
+    "  var id = location.hash.slice(1);\n"
+    "  return /^n\\d+$/.test(id) ? parts[id] : undefined;\n"
+    "}\n"
+    "function step(n) { return parts[n.className.split(' ')[1]]; }\n"
     "function line(to, kind, text) {\n"
     "  var e = document.createElement(kind);\n"
     "  e.textContent = text;\n"
@@ -91,19 +97,19 @@ const char jv_card_script[] =
     "  record.hidden = !answers.length;\n"
     "  back.hidden = !n;\n"
     "  start.hidden = !!n;\n"
-    "  if (on) on.classList.remove('on');\n"
-    "  on = n ? step(n) : null;\n"
-    "  if (on) on.classList.add('on');\n"
+    "  if (on) [on, step(on)].forEach(function (e) { e.remove(); });\n"
+    "  on = n;\n"
+    "  if (on) [step(on), on].forEach(function (e) { main.insertBefore(e, bar); });\n"
     "  var h = n ? step(n).querySelector('h2') : document.getElementById('start-heading');\n"
     "  h.tabIndex = -1;\n"
     "  window.scrollTo(0, 0);\n"
     "  if (n) h.focus({ preventScroll: true });\n"
     "}\n"
     "document.addEventListener('click', function (e) {\n"
-    "  var a = e.target.closest('.node a, .begin a'), n = node();\n"
+    "  var a = e.target.closest('.node a, .begin a');\n"
     "  if (!a) return;\n"
-    "  made = n ? (history.state || []).concat([[step(n).querySelector('h2').textContent,\n"
-    "    a.firstChild.textContent, told(n)]]) : [];\n"
+    "  made = on ? (history.state || []).concat([[step(on).querySelector('h2').textContent,\n"
+    "    a.firstChild.textContent, told(on)]]) : [];\n"
     "});\n"
     "back.addEventListener('click', function () { history.back(); });\n"
     "window.addEventListener('hashchange', show);\n"

@@ -5,13 +5,23 @@
 
 #include <math.h>
 
-void jv_odds_json(jv_json *j, jv_json_node *root, const jv_circuit *c, const jv_finder *f) {
+/* As `--fault` writes it, and how bad it is taken to be. */
+static void add_severity(jv_json *j, jv_json_node *o, const jv_suspect *x) {
+    jv_json_text(j, o, "way", x->way[0]);
+    if (!(x->low > 0.0))
+        return;
+    jv_json_number(j, o, "severity_low", x->low, NULL);
+    jv_json_number(j, o, "severity_high", x->high, NULL);
+}
+
+void jv_odds_json(jv_json *j, jv_json_node *root, const jv_circuit *c, const jv_finder *f,
+                  bool all) {
     size_t n;
     const jv_odds *odds = jv_finder_odds(f, &n);
     jv_json_node *list = jv_json_array(j, root, "faults");
     for (size_t k = 0; k < n; k++) {
         const jv_suspect *x = jv_finder_suspect(f, odds[k].suspect);
-        if (k && odds[k].probability < JV_ODDS_LISTED)
+        if (k && !all && odds[k].probability < JV_ODDS_LISTED)
             break;
         jv_json_node *o = jv_json_object(j, list, NULL);
         jv_json_text(j, o, "fault", x->words);
@@ -22,6 +32,8 @@ void jv_odds_json(jv_json *j, jv_json_node *root, const jv_circuit *c, const jv_
         if (x->n == 2)
             jv_json_text(j, o, "second_part", jv_circuit_part_name(c, x->part[1]));
         jv_json_number(j, o, "probability", odds[k].probability, NULL);
+        if (x->n == 1)
+            add_severity(j, o, x);
         if (x->n)
             jv_json_text(j, o, "repair", x->repair);
     }
@@ -132,7 +144,7 @@ static void add_why(jv_json *j, jv_json_node *root, jv_finder *f, size_t why) {
     }
 }
 
-jv_status jv_find_json(jv_finder *f, const jv_circuit *c, size_t why, jv_text *out) {
+jv_status jv_find_json(jv_finder *f, const jv_circuit *c, size_t why, bool all, jv_text *out) {
     jv_json j;
     jv_next next;
     jv_status status = jv_finder_next(f, &next);
@@ -140,7 +152,7 @@ jv_status jv_find_json(jv_finder *f, const jv_circuit *c, size_t why, jv_text *o
         return status;
     jv_json_node *root = jv_json_begin(&j);
     jv_json_text(&j, root, "circuit", jv_circuit_name(c));
-    jv_odds_json(&j, root, c, f);
+    jv_odds_json(&j, root, c, f, all);
     add_next(&j, root, f, c, &next);
     jv_json_number(&j, root, "expected_minutes", next.to_go, NULL);
     add_why(&j, root, f, why);

@@ -8,7 +8,8 @@
 /* Suspects below this are not listed (but the first always is). */
 #define JV_ODDS_LISTED 0.005
 
-/* "faults": [{"fault", "part", "probability"}]. */
-void jv_odds_json(jv_json *j, jv_json_node *root, const jv_circuit *c, const jv_finder *f);
+/* "faults": [{"fault", "part", "probability"}]; all: also those that are not likely. */
+void jv_odds_json(jv_json *j, jv_json_node *root, const jv_circuit *c, const jv_finder *f,
+                  bool all);
 
 #endif

@@ -49,16 +49,25 @@ static void rest_rows(jv_text_table *t, words_lines *l, size_t before) {
     jv_text_clear(&l->text);
 }
 
-static void print_ranked(const jv_finder *f, const jv_style *style, jv_text *out) {
+/* How many stand in the table: the likely ones, or all. */
+static size_t count_ranked(const jv_odds *odds, size_t n, bool all) {
+    size_t k = 0;
+    while (k < n && (all || (k < ROWS && (!k || odds[k].probability >= JV_ODDS_LISTED))))
+        k++;
+    return k;
+}
+
+static void print_ranked(const jv_finder *f, bool all, const jv_style *style, jv_text *out) {
     size_t n;
     const jv_odds *odds = jv_finder_odds(f, &n);
+    n = count_ranked(odds, n, all);
     jv_text_table t = {0};
     jv_text cell = {0};
     jv_text_table_column(&t, "", JV_RIGHT);
     jv_text_table_column(&t, "Of the faults considered", JV_LEFT);
     jv_text_table_column(&t, "odds", JV_LEFT);
     jv_text_table_column(&t, "", JV_RIGHT);
-    for (size_t k = 0; k < n && k < ROWS && (!k || odds[k].probability >= JV_ODDS_LISTED); k++) {
+    for (size_t k = 0; k < n; k++) {
         jv_text_table_row(&t);
         jv_text_table_number(&t, (double)k + 1.0, 0);
         words_lines words = cut(jv_finder_suspect(f, odds[k].suspect)->words, style, BESIDE_ODDS);
@@ -257,13 +266,13 @@ static jv_status print_next(jv_finder *f, const jv_style *style, jv_text *out) {
     return status;
 }
 
-jv_status jv_find_text(jv_finder *f, const jv_circuit *c, size_t why, const jv_style *style,
-                       jv_text *out) {
+jv_status jv_find_text(jv_finder *f, const jv_circuit *c, size_t why, bool all,
+                       const jv_style *style, jv_text *out) {
     size_t n;
     const jv_odds *odds = jv_finder_odds(f, &n);
     jv_status status = JV_OK;
     jv_text_addf(out, "%s\n\n", jv_circuit_name(c));
-    print_ranked(f, style, out);
+    print_ranked(f, all, style, out);
     /* What explains is worked out anew: the odds are copied first. */
     size_t top[EXPLAINED], n_top = 0;
     for (size_t k = 0; k < n && n_top < EXPLAINED && odds[k].probability >= JV_ODDS_LISTED; k++)

@@ -43,6 +43,6 @@ jv_status jv_walk_json(const jv_walk *w, jv_text *out) {
         if (*e->meaning)
             jv_json_text(&j, o, "meaning", e->meaning);
     }
-    jv_odds_json(&j, root, c, jv_walk_finder(w));
+    jv_odds_json(&j, root, c, jv_walk_finder(w), false);
     return jv_json_print(&j, out);
 }

@@ -5,6 +5,8 @@ import { pathToFileURL } from 'node:url';
 
 import { Vehicle } from './vehicle.mjs';
 
+const SENSORS = new Set(['hall', 'lead', 'sensor_supply']);
+
 const names = (text) => [...text.matchAll(/"([^"]*)"/g)].map((m) => m[1]);
 
 // The sentence of a step that begins so, to its end outside of quotes.
@@ -25,9 +27,8 @@ function sentence(lines, start) {
 
 // Inside the page: the step that is shown.
 export function shown() {
-    const node = document.querySelector('.node:target');
-    const step = node && document.getElementById(node.className.split(' ')[1]);
-    if (!step) return null;
+    const node = document.querySelector('.node'), step = document.querySelector('.step');
+    if (!step || node.id !== location.hash.slice(1) || !node.classList.contains(step.id)) return null;
     const seen = (e) => e.getClientRects().length > 0;
     const text = (e) => e.textContent;
     return {
@@ -36,16 +37,16 @@ export function shown() {
         focus: document.activeElement === step.querySelector('h2'),
         top: window.scrollY === 0,
         end: step.classList.contains('end'),
-        lines: [...step.querySelectorAll('ol li')].map(text),
+        lines: [...step.querySelectorAll('ol li, p')].map(text),
         probes: [...step.querySelectorAll('.probes .at')].map(text),
-        answers: [...node.querySelectorAll('li a')].map((a) => a.firstChild.textContent),
-        small: [...node.querySelectorAll('li a')].filter((a) => a.getBoundingClientRect().height < 44).length,
+        answers: [...node.querySelectorAll('li:not(.which) a')].map((a) => a.firstChild.textContent),
+        small: [...node.querySelectorAll('li:not(.which) a')].filter((a) => a.getBoundingClientRect().height < 44).length,
         listed: document.querySelectorAll('#answered li').length,
     };
 }
 
 export function tap(at) {
-    document.querySelectorAll('.node:target li a')[at].click();
+    document.querySelectorAll('.node li:not(.which) a')[at].click();
 }
 
 // A reading as a band's words have it: "35 mV", "1.50 kohm", "0.20 V".
@@ -88,8 +89,9 @@ export class Person {
         const pick = (...wanted) => wanted.map((w) => step.answers.findIndex((a) => a.includes(w))).find((i) => i >= 0) ?? -1;
         const title = step.title;
         if (/^(Found|Not proved)/.test(title)) {
-            this.named.push(title);
-            if (title.includes(`${this.part}: `)) this.vehicle.faults = [];
+            const group = step.lines.some((l) => l.includes(`${this.part}: `));
+            this.named.push({ title, group });
+            if (title.includes(`${this.part}: `) || group) this.vehicle.faults = [];
             return 0;
         }
         if (/^What does it do/.test(title)) return pick(this.seen[0]);
@@ -126,25 +128,57 @@ export async function walk(browser, person) {
     return { faults: [...faults, 'no end in 60 steps'] };
 }
 
-// Every single fault of a circuit that somebody would complain of; returns what goes wrong.
-export async function everyFault(browser, program, circuit, kind, file, scratch) {
-    const wrong = [];
-    const found = JSON.parse(spawnSync(program, ['find', circuit, '--format', 'json'], { encoding: 'utf8' }).stdout);
-    const singles = found.faults.map((f) => f.fault).filter((f) => f.includes(': ') && !f.includes(' and '));
-    let complaints = 0;
-    await browser.open(pathToFileURL(file).href);
-    for (const fault of singles) {
-        const vehicle = new Vehicle(program, circuit, scratch);
-        const seen = vehicle.put(fault, kind);
-        if (!seen) continue;
-        complaints++;
+// The single faults that the engine considers, likely or not.
+function singles(program, circuit) {
+    const ran = spawnSync(program, ['find', circuit, '--all', '--format', 'json'],
+        { encoding: 'utf8', maxBuffer: 1 << 26 });
+    return JSON.parse(ran.stdout).faults.filter((f) => f.part && !f.second_part);
+}
+
+// Every single fault of a circuit, walked on the card of its complaint: { wrong, complaints }. A
+// fault without a complaint is walked too, by somebody who does not know: the card may find it or
+// find nothing, and must not name another part.
+export async function everyFault(browser, program, circuit, cards, scratch) {
+    const all = singles(program, circuit), wrong = [];
+    const count = { complaints: 0, named: 0, group: 0, found: 0, nothing: 0, unsteady: 0, unfit: 0 };
+    const felt = new Set(), known = new Map();
+    const walkOne = async (f, vehicle, seen) => {
         const person = new Person(vehicle, seen);
         const way = await walk(browser, person);
-        wrong.push(...way.faults.map((f) => `${fault}: ${f}`));
-        if (!person.named[0]?.includes(`${person.part}: `) || way.end !== 'Repaired and proved')
-            wrong.push(`${person.fault} (${seen[0]}): ${person.named.join(', then ') || 'nothing named'}; ${way.end}`);
+        wrong.push(...way.faults.map((x) => `${person.fault}: ${x}`));
+        return { person, way, tell: `${person.fault} (${seen.join(' ')}): ` +
+            `${person.named.map((n) => n.title).join(', then ') || 'nothing named'}; ${way.end}` };
+    };
+    for (const [kind, file] of Object.entries(cards)) {
+        await browser.open(pathToFileURL(file).href);
+        for (const f of all) {
+            const vehicle = new Vehicle(program, circuit, scratch, known);
+            const seen = vehicle.put(f, kind);
+            if (!seen) continue;
+            felt.add(f.fault);
+            if (vehicle.unsteady) { count.unsteady++; continue; }
+            count.complaints++;
+            const { person, way, tell } = await walkOne(f, vehicle, seen);
+            const [first] = person.named, own = first?.title.includes(`${f.part}: `);
+            if (!first || way.end !== 'Repaired and proved') wrong.push(tell);
+            else if (own) count.named++;
+            else if (first.group) count.group++;
+            else wrong.push(tell);
+        }
     }
-    console.log(`  ${path.basename(circuit)} ${kind}: ${singles.length} single faults, ${complaints} with a complaint, ` +
-        `${wrong.length} gone wrong`);
-    return { wrong, complaints };
+    for (const f of all.filter((x) => !felt.has(x.fault))) {
+        const vehicle = new Vehicle(program, circuit, scratch, known);
+        const kind = SENSORS.has(vehicle.circuit.parts[f.part].is) ? 'sensor' : 'sag';
+        if (!vehicle.worst(f)) { count.unfit++; continue; }
+        await browser.open(pathToFileURL(cards[kind] ?? Object.values(cards)[0]).href);
+        const { person, tell } = await walkOne(f, vehicle, ['I do not know', '']);
+        if (!person.named.length) count.nothing++;
+        else if (person.named[0].title.includes(`${f.part}: `) || person.named[0].group) count.found++;
+        else wrong.push(tell);
+    }
+    console.log(`  ${path.basename(circuit)}: ${all.length} single faults; ${count.complaints} complaints: ` +
+        `${count.named} named by their own part, ${count.group} in a group that no check parts, ${count.unsteady} without a state that a meter could show; ` +
+        `without a complaint: ${count.found} found all the same, ${count.nothing} rightly nothing found, ` +
+        `${count.unfit} cannot be put in; ${wrong.length} gone wrong`);
+    return { wrong, complaints: count.complaints };
 }

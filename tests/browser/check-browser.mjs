@@ -3,8 +3,8 @@
 //
 // Every example as a report, a sheet and an owner's page: nothing overlaps, nothing is cut,
 // nothing scrolls sideways but what is meant to, contrast and accessibility hold, the keyboard
-// reaches everything, the one-page pages take one page. Pictures are left in OUT_DIR to be
-// looked at. The last line counts.
+// reaches everything, the one-page pages take one page. Cards are tapped through with every single
+// fault. Pictures are left in OUT_DIR to be looked at. The last line counts.
 import { execFileSync, spawnSync } from 'node:child_process';
 import { appendFileSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
@@ -92,7 +92,7 @@ async function picture(browser, file) {
     writeFileSync(file, await browser.picture());
 }
 
-async function checkPage(browser, file, kind, thorough) {
+async function checkMarkup(file) {
     const name = path.basename(file, '.html');
     const html = readFileSync(file, 'utf8');
     const report = await validator.validateString(html, file);
@@ -100,6 +100,11 @@ async function checkPage(browser, file, kind, thorough) {
         .filter((m) => m.severity === 2).map((m) => `${m.line}:${m.column} ${m.ruleId}: ${m.message}`));
     const xml = spawnSync('xmllint', ['--noout', '--nonet', file], { encoding: 'utf8' });
     check(`${name}: XML`, xml.status === 0 ? [] : [xml.stderr]);
+}
+
+async function checkPage(browser, file, kind, thorough) {
+    const name = path.basename(file, '.html');
+    await checkMarkup(file);
     await browser.view(1280, 900, false);
     await browser.open(pathToFileURL(file).href);
     for (const width of [390, 820, 1280])
@@ -122,32 +127,61 @@ async function checkPage(browser, file, kind, thorough) {
     }
 }
 
-// A card on a phone: each fault is tapped through; without its script the links alone do it.
+// Stays on a card that are looked at: the start, the way and each kind of end.
+async function cardStops(browser) {
+    const all = await browser.run(`const parsed = new DOMParser().parseFromString(arguments[0], 'text/html');
+        return [...parsed.querySelectorAll('.node')].map((n) => [n.id,
+            parsed.getElementById(n.className.split(' ')[1]).querySelector('h2').textContent,
+            n.children.length === 1]);`, browser.source);
+    const ends = new Map(all.filter(([, , end]) => end).map(([id, title]) => [title, id]));
+    const found = all.find(([, title]) => title.startsWith('Found: '));
+    return new Set(['start', 'n0', 'n12', found[0], ...ends.values()]);
+}
+
+async function checkStop(browser, name, file, at) {
+    await browser.run(`location.hash = '#${at}'; return new Promise((r) => setTimeout(r, 50));`);
+    for (const dark of [false, true]) {
+        await browser.view(390, 844, dark);
+        const where = `${name} #${at}, ${dark ? 'dark' : 'light'}`;
+        check(`${where}: layout`, await browser.run(body(look.layoutFaults)));
+        check(`${where}: contrast`, await browser.run(body(look.contrastFaults)));
+        check(`${where}: accessibility`, await accessibility(browser));
+    }
+    await browser.view(390, 844, false);
+    check(`${name} #${at}: keyboard`, await keyboard(browser));
+    await picture(browser, file.replace('.html', `-${at}.png`));
+    await browser.view(390, 844, false);
+}
+
+// A card on a phone; without its script the links alone do it.
 async function checkCard(browser, circuit, walk) {
     const file = path.join(out, `${path.basename(circuit, '.json')}-card-${walk}.html`);
     const name = path.basename(file, '.html');
     const ran = spawnSync(program, ['report', circuit, '--card', walk, '-o', file], { encoding: 'utf8' });
     if (ran.status !== 0) throw new Error(ran.stderr);
-    const xml = spawnSync('xmllint', ['--noout', '--nonet', file], { encoding: 'utf8' });
-    check(`${name}: XML`, xml.status === 0 ? [] : [xml.stderr]);
+    await checkMarkup(file);
     await browser.view(390, 844, false);
-    const { wrong, complaints } = await everyFault(browser, program, circuit, walk, file, out);
-    check(`${name}: every fault`, complaints ? wrong : ['no fault has a complaint']);
-    for (const at of ['#start', '#n0', '#n20'])
-        for (const dark of [false, true]) {
-            await browser.view(390, 844, dark);
-            await browser.run(`location.hash = '${at}'; return new Promise((r) => setTimeout(r, 50));`);
-            check(`${name} ${at}, ${dark ? 'dark' : 'light'}: layout`, await browser.run(body(look.layoutFaults)));
-            if (!dark) await picture(browser, file.replace('.html', `-${at.slice(1)}.png`));
-        }
+    browser.source = readFileSync(file, 'utf8');
+    await browser.open(pathToFileURL(file).href);
+    for (const at of await cardStops(browser)) await checkStop(browser, name, file, at);
     check(`${name}: messages`, (await browser.logs()).map((m) => m.message));
     const plain = file.replace('.html', '-plain.html');
-    writeFileSync(plain, readFileSync(file, 'utf8').replace(/<script>[^]*<\/script>/, ''));
-    await browser.view(390, 844, false);
+    writeFileSync(plain, browser.source.replace(/<script>[^]*<\/script>/, ''));
     await browser.open(`${pathToFileURL(plain).href}#n5`);
     const seen = await browser.run(`return [...document.querySelectorAll('.start, .step, .node')]
         .filter((e) => e.getClientRects().length).map((e) => e.id).join();`);
     check(`${name}: without a script`, /^c\d+,n5$/.test(seen) ? [] : [`shown at n5: ${seen}`]);
+    return file;
+}
+
+// Both cards of a circuit, and every fault tapped through.
+async function checkCards(browser, circuit) {
+    const cards = {};
+    for (const walk of ['sag', 'sensor']) cards[walk] = await checkCard(browser, circuit, walk);
+    await browser.view(390, 844, false);
+    const { wrong, complaints } = await everyFault(browser, program, circuit, cards, out);
+    check(`${path.basename(circuit, '.json')}: every fault`, complaints ? wrong : ['no fault has a complaint']);
+    check(`${path.basename(circuit, '.json')}: messages`, (await browser.logs()).map((m) => m.message));
 }
 
 mkdirSync(out, { recursive: true });
@@ -174,8 +208,8 @@ try {
     }
     const sensors = ['--walk', walked('sensor-harness', 'sensor')];
     await checkPage(browser, write('circuits/sensor-harness.json', 'sheet', sensors, '-walked'), '', true);
-    await checkCard(browser, 'circuits/small-trailer.json', 'sag');
-    await checkCard(browser, 'circuits/sensor-harness.json', 'sensor');
+    await checkCards(browser, 'circuits/small-trailer.json');
+    await checkCards(browser, 'circuits/sensor-harness.json');
     for (const kind of ['', 'sheet', 'owner']) {
         const file = write('circuits/long-trailer.json', kind);
         await browser.open(pathToFileURL(file).href);

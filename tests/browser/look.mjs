@@ -86,5 +86,6 @@ export function focused() {
 }
 
 export function focusable() {
-    return document.querySelectorAll('a[href], [tabindex="0"]').length;
+    return [...document.querySelectorAll('a[href], button, summary, [tabindex="0"]')]
+        .filter((e) => e.getClientRects().length).length;
 }

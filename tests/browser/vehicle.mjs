@@ -9,36 +9,35 @@ import path from 'node:path';
 
 const OFF_AT_OHMS = ['battery', 'supply', 'controller', 'sensor_supply'];
 const LEADS_OHM = 0.2;
+// Logic levels of an input with hysteresis (common practice, no source).
+const LOW_V = 1.5, HIGH_V = 3;
 
-// Severities to try for a way to fail, mildest first, within what its kind of part is modelled with.
-const ladders = [
-    [/^added resistance at pin/, ['35 mohm', '60 mohm', '100 mohm', '200 mohm', '400 mohm', '500 mohm'],
-        (s, v) => s.replace('added resistance', `${v} added`)],
-    [/^added resistance/, ['35 mohm', '60 mohm', '100 mohm', '200 mohm', '400 mohm', '800 mohm', '5 ohm', '20 ohm',
-        '100 ohm', '300 ohm'], (s, v) => s.replace('added resistance', `${v} added`)],
-    [/^weak$/, ['250 %', '350 %', '500 %'], (s, v) => `weak ${v}`],
-    [/^discharged$/, ['20 %', '10 %', '5 %'], (s, v) => `discharged to ${v}`],
-    [/^dragging$/, ['150 %', '180 %', '200 %', '250 %'], (s, v) => `dragging ${v}`],
-    [/^worn brushes$/, ['60 mohm', '120 mohm', '200 mohm', '400 mohm'], (s, v) => `worn brushes ${v}`],
-    [/^shorted inside$/, ['0.1 ohm', '0.3 ohm', '1 ohm', '3 ohm', '10 ohm'], (s, v) => `shorted inside ${v}`],
-    [/^leaks$/, ['10 mA', '50 mA', '100 mA', '1 A', '5 A', '20 A'], (s, v) => `leaks ${v}`],
-    [/^shorted to /, ['40 %'], (s, v) => `${s} at ${v} from a`],
-    [/./, [''], (s) => s],
-];
+// How far into the severities that the engine considers, on a log scale; mildest first.
+const steps = [0.5, 0.6, 0.7, 0.8, 0.9, 0.98];
+const units = { R: (x) => `${x.toPrecision(3)} ohm`, I: (x) => `${x.toPrecision(3)} A`,
+    P: (x) => `${(100 * x).toPrecision(3)} %` };
 
-export function severities(fault) {
-    const [part, way] = [fault.slice(0, fault.indexOf(': ')), fault.slice(fault.indexOf(': ') + 2)];
-    const [, values, write] = ladders.find(([shape]) => shape.test(way));
-    return values.map((v) => `${part}: ${write(way, v)}`);
+// A fault of `find --all --format json` as `--fault` writes it.
+export function severities({ fault, part, way, severity_low: low, severity_high: high }) {
+    const words = fault.slice(part.length + 2), kind = way.match(/<([RIP])>/)?.[1];
+    if (way.includes('<E>')) return [`${fault} at 40 % from a`];
+    if (!low || !kind) return [fault];
+    const falls = words === 'discharged'; /* the less charge the worse */
+    return steps.map((t) => {
+        const value = units[kind](falls ? high * (low / high) ** t : low * (high / low) ** t);
+        return `${part}: ${words.includes('added resistance') ? words.replace('added resistance', `${value} added`)
+            : way.replace(/<.>/, value)}`;
+    });
 }
 
 export class Vehicle {
-    constructor(program, file, scratch) {
+    // known: answers of earlier vehicles of the same file; it grows.
+    constructor(program, file, scratch, known = new Map()) {
         this.program = program;
         this.circuit = JSON.parse(readFileSync(file, 'utf8'));
         this.scratch = path.join(scratch, 'vehicle.json');
         this.faults = [];
-        this.known = new Map();
+        this.known = known;
         const cases = Object.entries(this.circuit.cases);
         this.rest = (cases.find(([, k]) => !k.lift && !k.lower) ?? ['at rest'])[0];
         this.lifting = cases.filter(([, k]) => k.lift && !k.ambient && !k.charge &&
@@ -47,7 +46,8 @@ export class Vehicle {
 
     // One case, by name; null when the fault cannot be put in.
     solve(name, off = [], on = [], meter = null) {
-        const key = JSON.stringify([this.faults, name, off, on, meter]);
+        const keyOf = (loading) => JSON.stringify([this.faults, loading, off, on, meter]);
+        const key = keyOf(name), plain = !off.length && !on.length && !meter && name in this.circuit.cases;
         if (this.known.has(key)) return this.known.get(key);
         const made = structuredClone(this.circuit);
         const k = (made.cases[name] ??= {});
@@ -57,10 +57,14 @@ export class Vehicle {
             made.parts['the meter'] = { is: 'battery', plus: meter[0], minus: meter[1],
                 open_circuit: '100 mV', resistance: '200 ohm' };
         writeFileSync(this.scratch, JSON.stringify(made));
-        const args = ['drop', this.scratch, '--case', name, '--format', 'json',
+        const args = ['drop', this.scratch, ...(plain ? [] : ['--case', name]), '--format', 'json',
             ...this.faults.flatMap((f) => ['--fault', f])];
         const ran = spawnSync(this.program, args, { encoding: 'utf8' });
-        const answer = ran.status === 2 ? null : JSON.parse(ran.stdout).cases[0];
+        const answers = ran.status === 2 ? null : JSON.parse(ran.stdout).cases;
+        if (answers && plain) /* all cases in one run */
+            for (const x of answers) this.known.set(keyOf(x.case), x);
+        const answer = answers && (plain ? answers.find((x) => x.case === name) : answers[0]);
+        if (!answer) console.log(`  ${args.slice(2).join(' ')}: ${ran.stderr}`);
         this.known.set(key, answer);
         return answer;
     }
@@ -91,11 +95,37 @@ export class Vehicle {
     lostSensors() {
         const halls = Object.entries(this.circuit.parts).filter(([, p]) => p.is === 'hall');
         const s = this.solve(this.rest);
-        const lost = halls.filter(([, p]) =>
+        const lost = halls.filter(([name, p]) => this.signalLost(name, p) ||
             (s.terminals[p.supply] ?? 0) - (s.terminals[p.minus] ?? 0) < parseFloat(p.minimum ?? '4.5 V'));
         if (!lost.length) return null;
         if (lost.length === halls.length) return ['every sensor is lost', ''];
-        return lost.length === 1 ? [`only "${lost[0][0]}" is lost`, ''] : null;
+        return [lost.length === 1 ? `only "${lost[0][0]}" is lost` : 'I do not know', ''];
+    }
+
+    // An input hears pulses when it reads low while the output pulls, and high while it does not.
+    signalLost(name, hall) {
+        const heard = this.input(hall.signal);
+        if (!heard) return false;
+        const [input, minus] = heard;
+        const at = (s) => s.terminals[input] === null ? NaN : s.terminals[input] - s.terminals[minus];
+        return !(at(this.solve(this.rest)) < LOW_V && at(this.solve(this.rest, [name])) > HIGH_V);
+    }
+
+    // The input of a controller that leads and plugs join to a terminal, and its minus.
+    input(signal) {
+        const parts = Object.values(this.circuit.parts);
+        const joins = parts.flatMap((p) => p.is === 'lead' || p.is === 'cable' ? [[p.a, p.b]]
+            : p.is === 'connector' ? Object.values(p.pins) : []);
+        const reached = new Set([signal]);
+        for (const at of reached)
+            for (const [a, b] of joins) {
+                if (a === at) reached.add(b);
+                if (b === at) reached.add(a);
+            }
+        for (const p of parts.filter((x) => x.is === 'controller'))
+            for (const input of Object.values(p.inputs ?? {}))
+                if (reached.has(input)) return [input, p.minus];
+        return null;
     }
 
     sag() {
@@ -136,5 +166,18 @@ export class Vehicle {
         }
         this.faults = [];
         return null;
+    }
+
+    // Parts that let go and pull in again, over and over: no meter shows a value that stays.
+    get unsteady() {
+        return this.solve(this.rest).converged === false;
+    }
+
+    // The worst severity that can be put in; false = none can.
+    worst(fault) {
+        return severities(fault).reverse().some((words) => {
+            this.faults = [words];
+            return this.solve(this.rest);
+        });
     }
 }

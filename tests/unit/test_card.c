@@ -292,7 +292,7 @@ static void the_page_needs_nothing_else(void **state) {
     const jv_card *card = cards[0].card;
     assert_int_equal(jv_card_page(card, &page), JV_OK);
     const char *s = jv_text_str(&page);
-    assert_int_equal(count(s, "<section class=\"node"), card->n_nodes);
+    assert_int_equal(count(s, "<ul class=\"node"), card->n_nodes);
     assert_int_equal(count(s, " src="), 0);
     assert_int_equal(count(s, "<link"), 0);
     assert_int_equal(count(s, "url("), 0);

@@ -175,7 +175,7 @@ static void odds_equal_those_of_find(void **state) {
     for (size_t i = 0; i < 2; i++)
         assert_int_equal(jv_reading_take(b.report.finder, b.circuit, lines[i], &place, &d), JV_OK);
     write_page(&b, JV_REPORT_FULL);
-    assert_int_equal(jv_find_json(b.report.finder, b.circuit, JV_FIND_NONE, &json), JV_OK);
+    assert_int_equal(jv_find_json(b.report.finder, b.circuit, JV_FIND_NONE, false, &json), JV_OK);
     cJSON *of = parse(&json);
     compare_odds(&b, "faults", 1, get(of, "faults"));
     /* The next reading, and its cautions before it. */

@@ -175,6 +175,8 @@ static void add_single(jv_maker *m, size_t part, size_t failure, const char *pin
     s->view.n = 1;
     s->view.part[0] = part;
     s->view.way[0] = how->words;
+    s->view.low = how->low;
+    s->view.high = how->high;
     s->view.repair = how->repair;
     s->view.minutes = how->minutes;
     s->view.basis = how->basis;
@@ -263,6 +265,7 @@ static void add_pair(jv_maker *m, size_t a, size_t b) {
     s->cells = JV_PAIR_CELLS;
     s->view = one->view;
     s->view.n = 2;
+    s->view.low = s->view.high = 0.0;
     s->view.part[1] = two->view.part[0];
     s->view.way[1] = two->view.way[0];
     s->view.minutes = one->view.minutes + two->view.minutes;
