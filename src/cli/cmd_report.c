@@ -3,6 +3,7 @@
 #include "cli/cli.h"
 #include "cli/evidence_option.h"
 #include "cli/saved_walk.h"
+#include "cli/size_option.h"
 #include "jackvolt/card.h"
 #include "jackvolt/drop.h"
 #include "jackvolt/evidence.h"
@@ -25,6 +26,7 @@ static const cli_option options[] = {
     CLI_EVIDENCE_OPTIONS,
     {"meter", "TEXT", "The meter of the readings: \"volts 0.5 % + 3 x 10 mV; leads 0.2 ohm\".",
      false},
+    CLI_SIZE_OPTIONS,
     CLI_CIRCUIT_OPTIONS,
 };
 
@@ -62,7 +64,12 @@ static bool is_asked(const cli_job *job, const char *study) {
 static bool check_asked(cli_job *job) {
     static const char *const known[] = {"sequence", "review", "odds", "size", "find", "all"};
     bool sound = true;
-    const char *value;
+    const char *value, *sizes = cli_size_asked(job);
+    if (sizes && !is_asked(job, "size")) {
+        cli_fault(job, JV_CODE_OPTION_CONFLICT, "write --with size, too",
+                  "--%s is for sizes, and no sizes are asked for", sizes);
+        sound = false;
+    }
     for (size_t i = 0; (value = cli_value_at(&job->args, "with", i)) != NULL; i++) {
         bool found = false;
         for (size_t k = 0; k < sizeof known / sizeof known[0]; k++)
@@ -74,6 +81,17 @@ static bool check_asked(cli_job *job) {
         sound = false;
     }
     return sound;
+}
+
+static jv_status size(cli_job *job, const jv_circuit *c, cli_studies *s) {
+    cli_size_given asked;
+    jv_status status = cli_size_take(job, &asked);
+    if (status == JV_OK)
+        status = jv_size_find(c, &asked.how, &job->faults, &s->sizing);
+    else if (status == JV_ERR_INPUT) /* all that is wrong in one go */
+        jv_size_check_names(c, &asked.how, &job->faults);
+    cli_size_free(&asked);
+    return status;
 }
 
 /* The finder with its evidence. JV_ERR_INPUT: faults are recorded. */
@@ -119,7 +137,7 @@ static jv_status solve(cli_job *job, const cli_circuit *given, cli_studies *s) {
         status = jv_scatter_run(given->circuit, &o, &s->scatter);
     }
     if (status == JV_OK && is_asked(job, "size"))
-        status = jv_size_find(given->circuit, NULL, &job->faults, &s->sizing);
+        status = size(job, given->circuit, s);
     if (status == JV_OK && (is_asked(job, "find") || cli_evidence_given(job)))
         status = find(job, given->circuit, s);
     return status;
@@ -251,7 +269,7 @@ const cli_command cli_cmd_report = {
     .summary = "One page with pictures: circuit, volts, verdicts, cautions.",
     .usage =
         "FILE -o PAGE.html [--case NAME] [--sheet | --owner | --card sag|sensor] [--with STUDY] "
-        "[--walk FILE]",
+        "[--walk FILE] [--resize PART,..]",
     .about =
         "Writes one page that needs nothing else: the circuit drawn, the staircase of volts, "
         "what each watch sees, what is assumed. With --fault the page shows the circuit with "
@@ -262,7 +280,7 @@ const cli_command cli_cmd_report = {
         "  jackvolt report circuits/long-trailer.json -o trailer.html\n"
         "  jackvolt report circuits/long-trailer.json --sheet -o sheet.html\n"
         "  jackvolt report circuits/long-trailer.json --with sequence --with review -o all.html\n"
-        "  jackvolt report circuits/thin-feed.json --with size -o sizes.html\n"
+        "  jackvolt report circuits/thin-feed.json --with size --resize feed,return -o sizes.html\n"
         "  jackvolt report circuits/small-trailer.json --walk small-trailer.sag-walk.json --sheet "
         "-o record.html\n"
         "  jackvolt report circuits/long-trailer.json --fault \"ground stud: 35 mohm added\" -o "

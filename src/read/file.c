@@ -151,6 +151,11 @@ jv_status jv_file_read(const char *path, size_t max_bytes, jv_diags *diags, char
 
 static jv_status stream_open(int fd, const char *path, size_t max_bytes, jv_diags *diags,
                              bool (*take)(void *ctx, const char *bytes, size_t length), void *ctx) {
+    struct stat info;
+    if (fstat(fd, &info) == 0 && S_ISREG(info.st_mode) && info.st_size > 0 &&
+        (uintmax_t)info.st_size > max_bytes) { /* told at once, not when so much has been read */
+        return refuse_size(path, diags, max_bytes);
+    }
     char *block = jv_alloc(FIRST_BYTES, 1);
     size_t all = 0;
     jv_status status = block != NULL ? JV_OK : JV_ERR_MEMORY;

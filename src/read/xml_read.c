@@ -133,9 +133,13 @@ static bool make_chunk(jv_xml *xml, size_t chunk) {
 static jv_xml_node *new_node(reader *r, uint16_t name, uint16_t type) {
     jv_xml *xml = r->xml;
     jv_xml_at at = (jv_xml_at)(xml->n_nodes + 1);
-    if (xml->n_nodes >= JV_HARNESS_NODES) {
-        refuse(r, JV_CODE_HARNESS_LARGE, "Export one harness at a time.",
-               "the file has more elements than the 33554432 that are read at most");
+    size_t most = xml->most_nodes > 0 ? xml->most_nodes : JV_HARNESS_NODES;
+    if (xml->n_nodes >= most) {
+        jv_text message = {0};
+        jv_text_addf(&message, "the file has more elements than the %zu that are read at most",
+                     most);
+        refuse(r, JV_CODE_HARNESS_LARGE, "Export one harness at a time.", jv_text_str(&message));
+        jv_text_clear(&message);
         return NULL;
     }
     size_t chunk = at >> JV_XML_CHUNK_BITS;

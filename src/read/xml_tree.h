@@ -52,6 +52,7 @@ typedef struct jv_xml {
     const char *version_hint; /* attribute version_id of the root; NULL = none */
     jv_xml_node **chunks;
     size_t n_nodes, chunk_room; /* nodes, counted from 1; chunks there is room for */
+    size_t most_nodes;          /* 0 = JV_HARNESS_NODES */
     jv_xml_skip *skips;
     size_t n_skips, skip_room;
     struct jv_xml_name *names; /* where an id stands, by its hash */
@@ -61,7 +62,7 @@ typedef struct jv_xml {
 } jv_xml;
 
 /* Read a file ("-" = standard input), or a text in memory (path NULL). The root must be that
- * of one of the forms. *xml must be zeroed, and is to be cleared in every case. */
+ * of one of the forms. *xml must be zeroed (but most_nodes), and is to be cleared in every case. */
 jv_status jv_xml_read_file(const char *path, const jv_xml_form *const *forms, size_t n_forms,
                            jv_diags *diags, jv_xml *xml);
 jv_status jv_xml_read_text(const char *text, size_t length, const char *name,

@@ -21,7 +21,16 @@ const wanted = [
     ['sheet', ['circuits/small-trailer.json', '--sheet', '--case', 'lifting'], 'main', 900, 0.6],
     ['record', ['circuits/small-trailer.json', '--sheet', '--walk', path.join(scratch, 'walk.json')], 'main', 900, 0.6],
     ['owner', ['circuits/corroded-stud.json', '--owner'], 'main', 720, 0.6],
+    ['card', ['circuits/small-trailer.json', '--card', 'sag'], 'main', 390, 0.9],
 ];
+
+// On a card: taps first answers until a reading between two probes is asked for.
+const toReading = `document.querySelector('.begin a').click();
+    return new Promise((done) => setTimeout(function tap() {
+        if (document.querySelector('.probes')) return done();
+        document.querySelector('.node li:not(.which) a').click();
+        setTimeout(tap, 20);
+    }, 20));`;
 
 // The walk of the record.
 spawnSync(path.join(build, 'jackvolt'), ['walk', 'circuits/small-trailer.json', 'sag', '--answers',
@@ -35,11 +44,14 @@ try {
         if (ran.status > 1) throw new Error(ran.stderr);
         await browser.view(width, 900, false);
         await browser.open(pathToFileURL(file).href);
+        if (name === 'card') await browser.run(toReading);
         const height = await browser.run('return document.documentElement.scrollHeight');
         await browser.view(width, height, false);
         const box = await browser.run(
             `const b = document.querySelector(${JSON.stringify(selector)}).getBoundingClientRect();
              return {x: b.x, y: b.y, width: b.width, height: b.height, scale: ${scale}};`);
+        if (name === 'card') /* without the list of answers */
+            box.height = await browser.run("return document.querySelector('nav').getBoundingClientRect().bottom") - box.y;
         const { data } = await browser.cdp('Page.captureScreenshot', { format: 'png', clip: box });
         writeFileSync(path.join('docs', 'img', `${name}.png`), Buffer.from(data, 'base64'));
     }

@@ -1,5 +1,6 @@
 /* test_harness.c - safe reading of harness files; public samples where they are at hand.
  * SPDX-License-Identifier: MIT */
+#define _POSIX_C_SOURCE 200809L
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -9,8 +10,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 #include <cmocka.h>
 
+#include "read/kbl.h"
+#include "read/xml_tree.h"
 #include "tests/support/close.h"
 #include "tests/support/failing.h"
 #include "tests/support/harness_text.h"
@@ -62,6 +66,50 @@ static void a_huge_text_is_refused(void **state) {
     jv_text_add(&t, "</Description></Harness></KBL_container>");
     refused(jv_text_str(&t), JV_CODE_HARNESS_LARGE, "1048576 bytes");
     jv_text_clear(&t);
+}
+
+/* The limit itself takes more memory than a test should: a smaller one is set. */
+static void too_many_elements_are_refused(void **state) {
+    (void)state;
+    static const jv_xml_form *const forms[] = {&jv_kbl_form};
+    /* Elements of `plain` that the form keeps are told by a first reading. */
+    jv_xml whole = {0}, cut = {0};
+    jv_diags d = {0};
+    assert_int_equal(jv_xml_read_text(plain, sizeof plain - 1, "h", forms, 1, &d, &whole), JV_OK);
+    assert_true(whole.n_nodes > 20 && d.count == 0);
+    for (size_t short_by = 0; short_by < 2; short_by++) {
+        cut.most_nodes = whole.n_nodes - short_by;
+        assert_int_equal(jv_xml_read_text(plain, sizeof plain - 1, "h", forms, 1, &d, &cut),
+                         short_by ? JV_ERR_INPUT : JV_OK);
+        jv_xml_clear(&cut);
+    }
+    harness_tells(&d, JV_CODE_HARNESS_LARGE, "more elements than the");
+    assert_int_equal(d.errors, 1);
+    jv_xml_clear(&whole);
+    jv_diags_clear(&d);
+}
+
+/* A file with a hole of more than the limit takes no room. */
+static void a_file_that_is_too_large_is_refused_unread(void **state) {
+    (void)state;
+    FILE *file = tmpfile();
+    assert_non_null(file);
+    int fd = fileno(file);
+    char name[40];
+    snprintf(name, sizeof name, "/dev/fd/%d", fd);
+    assert_int_equal(ftruncate(fd, (off_t)JV_HARNESS_BYTES + 1), 0);
+    jv_diags d = {0};
+    jv_harness *h = NULL;
+    assert_int_equal(jv_harness_read_file(name, &d, &h), JV_ERR_SYSTEM);
+    assert_null(h);
+    harness_tells(&d, JV_CODE_FILE_TOO_LARGE, "more than the 1073741824 bytes");
+    /* At the limit it is read, and is no XML. */
+    jv_diags_clear(&d);
+    assert_int_equal(ftruncate(fd, (off_t)JV_HARNESS_BYTES), 0);
+    assert_int_equal(jv_harness_read_file(name, &d, &h), JV_ERR_INPUT);
+    harness_tells(&d, JV_CODE_HARNESS_XML, "not well-formed XML");
+    fclose(file);
+    jv_diags_clear(&d);
 }
 
 static void what_is_no_xml_is_refused(void **state) {
@@ -261,6 +309,8 @@ int main(void) {
         cmocka_unit_test(other_files_are_not_opened),
         cmocka_unit_test(deep_nesting_is_refused),
         cmocka_unit_test(a_huge_text_is_refused),
+        cmocka_unit_test(too_many_elements_are_refused),
+        cmocka_unit_test(a_file_that_is_too_large_is_refused_unread),
         cmocka_unit_test(what_is_no_xml_is_refused),
         cmocka_unit_test(character_references_and_cdata_are_texts),
         cmocka_unit_test(a_missing_file_is_told),
