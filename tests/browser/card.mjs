@@ -135,50 +135,69 @@ function singles(program, circuit) {
     return JSON.parse(ran.stdout).faults.filter((f) => f.part && !f.second_part);
 }
 
-// Every single fault of a circuit, walked on the card of its complaint: { wrong, complaints }. A
-// fault without a complaint is walked too, by somebody who does not know: the card may find it or
-// find nothing, and must not name another part.
+// One walk with what the vehicle has: how it went, and the words for it.
+async function walkOne(browser, f, vehicle, seen, wrong) {
+    const person = new Person(vehicle, seen);
+    const way = await walk(browser, person);
+    wrong.push(...way.faults.map((x) => `${person.fault}: ${x}`));
+    const [first] = person.named, proved = way.end === 'Repaired and proved';
+    const how = !first ? 'nothing' : first.title.includes(`${f.part}: `) ? 'named' : first.group ? 'group' : 'wrong';
+    const named = person.named.map((n) => n.title).join(', then ') || 'nothing named';
+    return { how, right: proved && how !== 'wrong' && first !== undefined,
+        tell: `${person.fault} (${seen.join(' ')}): ${named}; ${way.end}` };
+}
+
+// A fault on the card of its complaint. At the very edge of a complaint a reading may flip with the
+// least change: when the mildest severity leads astray, the next is walked too, and said.
+async function walkFelt(browser, f, vehicle, kind, wrong) {
+    let first = null;
+    for (const seen of vehicle.put(f, kind)) {
+        if (vehicle.unsteady) return { how: 'unsteady', right: true };
+        const now = await walkOne(browser, f, vehicle, seen, wrong);
+        if (now.right) return first ? { ...now, edge: first.tell } : now;
+        if (first) break;
+        first = now;
+    }
+    return first;
+}
+
+// Every single fault of a circuit, walked on both cards: { wrong, complaints }. One that shows on
+// both is right when one card names it and the other names nothing else. A fault without a
+// complaint is walked too, by somebody who does not know: the card may find it or find nothing,
+// and must not name another part.
 export async function everyFault(browser, program, circuit, cards, scratch) {
-    const all = singles(program, circuit), wrong = [];
-    const count = { complaints: 0, named: 0, group: 0, found: 0, nothing: 0, unsteady: 0, unfit: 0 };
-    const felt = new Set(), known = new Map();
-    const walkOne = async (f, vehicle, seen) => {
-        const person = new Person(vehicle, seen);
-        const way = await walk(browser, person);
-        wrong.push(...way.faults.map((x) => `${person.fault}: ${x}`));
-        return { person, way, tell: `${person.fault} (${seen.join(' ')}): ` +
-            `${person.named.map((n) => n.title).join(', then ') || 'nothing named'}; ${way.end}` };
-    };
+    const all = singles(program, circuit), wrong = [], known = new Map(), outcome = new Map();
+    const vehicle = () => new Vehicle(program, circuit, scratch, known);
+    const count = { felt: 0, named: 0, group: 0, unsteady: 0, other: 0, found: 0, nothing: 0, unfit: 0 };
+    const edges = [];
     for (const [kind, file] of Object.entries(cards)) {
         await browser.open(pathToFileURL(file).href);
         for (const f of all) {
-            const vehicle = new Vehicle(program, circuit, scratch, known);
-            const seen = vehicle.put(f, kind);
-            if (!seen) continue;
-            felt.add(f.fault);
-            if (vehicle.unsteady) { count.unsteady++; continue; }
-            count.complaints++;
-            const { person, way, tell } = await walkOne(f, vehicle, seen);
-            const [first] = person.named, own = first?.title.includes(`${f.part}: `);
-            if (!first || way.end !== 'Repaired and proved') wrong.push(tell);
-            else if (own) count.named++;
-            else if (first.group) count.group++;
-            else wrong.push(tell);
+            const way = await walkFelt(browser, f, vehicle(), kind, wrong);
+            if (way) outcome.set(f.fault, [...(outcome.get(f.fault) ?? []), way]);
         }
     }
-    for (const f of all.filter((x) => !felt.has(x.fault))) {
-        const vehicle = new Vehicle(program, circuit, scratch, known);
-        const kind = SENSORS.has(vehicle.circuit.parts[f.part].is) ? 'sensor' : 'sag';
-        if (!vehicle.worst(f)) { count.unfit++; continue; }
-        await browser.open(pathToFileURL(cards[kind] ?? Object.values(cards)[0]).href);
-        const { person, tell } = await walkOne(f, vehicle, ['I do not know', '']);
-        if (!person.named.length) count.nothing++;
-        else if (person.named[0].title.includes(`${f.part}: `) || person.named[0].group) count.found++;
-        else wrong.push(tell);
+    for (const ways of outcome.values()) {
+        const right = ways.find((w) => w.right), astray = ways.filter((w) => !w.right);
+        count.felt++;
+        if (!right || astray.some((w) => w.how !== 'nothing')) wrong.push(...astray.map((w) => w.tell));
+        else count[astray.length ? 'other' : right.how]++;
+        edges.push(...ways.filter((w) => w.edge).map((w) => w.edge));
     }
-    console.log(`  ${path.basename(circuit)}: ${all.length} single faults; ${count.complaints} complaints: ` +
-        `${count.named} named by their own part, ${count.group} in a group that no check parts, ${count.unsteady} without a state that a meter could show; ` +
+    for (const f of all.filter((x) => !outcome.has(x.fault))) {
+        const now = vehicle(), kind = SENSORS.has(now.circuit.parts[f.part].is) ? 'sensor' : 'sag';
+        if (!now.worst(f)) { count.unfit++; continue; }
+        await browser.open(pathToFileURL(cards[kind]).href);
+        const { how, tell } = await walkOne(browser, f, now, ['I do not know', ''], wrong);
+        if (how === 'wrong') wrong.push(tell);
+        else count[how === 'nothing' ? 'nothing' : 'found']++;
+    }
+    console.log(`  ${path.basename(circuit)}: ${all.length} single faults, ${count.felt} with a complaint: ` +
+        `${count.named} named by their own part, ${count.group} in a group that no check parts, ` +
+        `${count.other} named by one card and handed over by the other, ` +
+        `${count.unsteady} let go and pull in for ever, so that no meter shows a value; ` +
         `without a complaint: ${count.found} found all the same, ${count.nothing} rightly nothing found, ` +
         `${count.unfit} cannot be put in; ${wrong.length} gone wrong`);
-    return { wrong, complaints: count.complaints };
+    for (const e of edges) console.log(`    right only past the edge of the complaint, at which: ${e}`);
+    return { wrong, complaints: count.felt };
 }

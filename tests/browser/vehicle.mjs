@@ -55,7 +55,7 @@ export class Vehicle {
         k.on = [...new Set([...(k.on ?? []), ...on])].filter((x) => !k.off.includes(x));
         if (meter)
             made.parts['the meter'] = { is: 'battery', plus: meter[0], minus: meter[1],
-                open_circuit: '100 mV', resistance: '200 ohm' };
+                open_circuit: '1 V', resistance: '2 kohm' };
         writeFileSync(this.scratch, JSON.stringify(made));
         const args = ['drop', this.scratch, ...(plain ? [] : ['--case', name]), '--format', 'json',
             ...this.faults.flatMap((f) => ['--fault', f])];
@@ -157,15 +157,16 @@ export class Vehicle {
         return jacks.length && sum / jacks.length < 0.8 ? ['every jack is slow', `${name}:`] : null;
     }
 
-    // The mildest severity of a fault that somebody would complain of; null = there is none.
-    put(fault, kind) {
+    // What somebody sees of a fault from the mildest severity on that is complained of, and past it.
+    *put(fault, kind) {
+        let felt = false;
         for (const words of severities(fault)) {
             this.faults = [words];
             const seen = this.solve(this.rest) && this.trouble(kind);
-            if (seen) return seen;
+            if (felt && !seen) return;
+            felt = felt || Boolean(seen);
+            if (felt) yield seen;
         }
-        this.faults = [];
-        return null;
     }
 
     // Parts that let go and pull in again, over and over: no meter shows a value that stays.
