@@ -68,7 +68,7 @@ typedef struct jv_card {
 typedef struct jv_card_options {
     jv_walk_options walk;
     double least; /* a band of readings is followed when this share of some fault's readings
-                     lies in it; 0 = 0.25. Smaller: a larger card. */
+                     lies in it; 0 = 0.2. Smaller: a larger card. */
 } jv_card_options;
 
 /* As jv_walk_new; JV_ERR_MEMORY. The circuit must outlive the card. */

@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-static const double least_share = 0.25;
+static const double least_share = 0.2;
 /* Bands tell less than readings: a part is named from these odds on (judgement; its proof is read
  * in any case). */
 static const double name_at = 0.9;
