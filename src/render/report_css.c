@@ -99,7 +99,8 @@ const char *const jv_report_css[] = {
     ".line-short{stroke:var(--bad);stroke-width:4;fill:none}\n",
     ".drop{fill:var(--tint);stroke:none}.drop-worst{fill:var(--bad);stroke:none}\n",
     "@media (max-width:40rem){svg.diagram{width:auto;min-width:var(--legible)}"
-    "svg.plot{min-width:50rem}h1{font-size:1.35rem}}\n",
+    "svg.plot{min-width:50rem}h1{font-size:1.35rem}"
+    ".scroll td:last-child:not(.number){min-width:13rem}}\n",
     "svg.slice{display:none}\n",
     "@page{margin:12mm}@page wide{size:landscape;margin:12mm}\n",
     "#review td:last-child{min-width:9rem}\n",
@@ -108,7 +109,7 @@ const char *const jv_report_css[] = {
     "padding:0}.scroll{overflow:visible}h2{break-after:avoid;margin-top:.8rem}p,li{max-width:none}"
     ".device h3,.device h3~ul,.device h3~p{break-after:avoid}.device ul{break-inside:avoid}"
     "header{margin-bottom:.5rem}.kind{margin:0}"
-    "tr,.caution,svg,.verdict,.lines p{break-inside:avoid}caption{break-after:avoid}"
+    "tr,.caution,svg,.verdict,.lines p{break-inside:avoid}caption,#stairs>p{break-after:avoid}"
     "thead{display:table-header-group}svg.diagram,svg.plot{min-width:0;max-height:225mm}"
     "svg.sliced{display:none}svg.slice{display:block;max-width:100%;max-height:240mm}svg.wide{page:"
     "wide;max-"
