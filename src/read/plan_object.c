@@ -1,4 +1,6 @@
 /* plan_object.c - the sequences of a circuit file. SPDX-License-Identifier: MIT */
+#include "circuit/kinds.h"
+#include "circuit/parts/jack.h"
 #include "read/sections.h"
 #include "read/value.h"
 
@@ -7,6 +9,8 @@
 
 /* Longest sequence, s: an hour (judgement; finds a unit mistaken). */
 #define LONGEST_S 3600.0
+static const double mm = 1e-3, inch = 0.0254, newton_per_lbf = 4.4482216152605; /* exact */
+static const double just_more = 1.0 + 1e-9; /* the same length in another unit is not more */
 
 /* What is read into: the sequence, and what its steps have said. */
 typedef struct jv_planning {
@@ -131,6 +135,11 @@ static bool has_goal(const jv_plan_step *s) {
            s->until_watch >= 0;
 }
 
+static double value_of(const jv_circuit *c, const jv_part *p, unsigned key) {
+    const jv_slot *slot = jv_part_slot(c, p, key);
+    return slot != NULL ? slot->value.nominal : NAN;
+}
+
 /* A step must be able to end. */
 static void check_end(jv_reader *r, const jv_plan_step *s, jv_source object) {
     if (!isnan(s->for_s) || has_goal(s)) {
@@ -139,6 +148,82 @@ static void check_end(jv_reader *r, const jv_plan_step *s, jv_source object) {
     jv_reader_fault(r, object, false, JV_CODE_KEY_MISSING,
                     "Give \"for\": \"12 s\", or \"until\": {\"extension\": \"90 mm\"}.",
                     "it can never end");
+}
+
+/* The forces of a jack over its travel, N; NAN: not known, INFINITY: no end in sight. */
+static void forces_of(const jv_circuit *c, const jv_part *p, double *least, double *most) {
+    double rated = value_of(c, p, JV_JACK_RATED_FORCE), rate = value_of(c, p, JV_JACK_TRAVEL_RATE);
+    double full = value_of(c, p, JV_JACK_TRAVEL_FORCE), drag = value_of(c, p, JV_JACK_TRAVEL_DRAG);
+    double ramp = value_of(c, p, JV_JACK_TRAVEL_RAMP);
+    double below = value_of(c, p, JV_JACK_STROKE) - value_of(c, p, JV_JACK_TRAVEL_FREE);
+    *least = isnan(drag) ? 0.0 : drag;
+    *most = isnan(full) ? rated : full;
+    if (below < ramp) /* its stroke ends before its whole load is on */
+        *most = *least + (*most - *least) * fmax(below, 0.0) / ramp;
+    else if (rate > 0.0) /* it goes on growing up to the end of its stroke */
+        *most += rate * (below - ramp);
+    if (rate > 0.0 && isnan(*most))
+        *most = INFINITY;
+}
+
+/* An extension, a force or an end of stroke that this jack cannot come to, whatever its volts. */
+static void check_reach(jv_reader *r, const jv_plan_step *s, const jv_run *run, jv_source object) {
+    const jv_circuit *c = r->circuit;
+    const jv_part *p = &c->parts[run->part];
+    double stroke = value_of(c, p, JV_JACK_STROKE), least, most;
+    bool lifts = run->direction > 0;
+    if (p->faulted) {
+        return;
+    }
+    if (lifts && s->extension_m > just_more * stroke) {
+        jv_reader_fault(r, object, false, JV_CODE_QUANTITY_RANGE,
+                        "Give an extension within its stroke, or \"until\": {\"end_of_stroke\": "
+                        "true}.",
+                        "until.extension: \"%s\" has a stroke of %.0f mm (%.1f in) and never comes "
+                        "to %.0f mm (%.1f in)",
+                        p->name, stroke / mm, stroke / inch, s->extension_m / mm,
+                        s->extension_m / inch);
+    }
+    if (s->stroke_end && lifts && isnan(stroke)) {
+        jv_reader_fault(r, object, false, JV_CODE_KEY_MISSING, "Give the jack its \"stroke\".",
+                        "until.end_of_stroke: \"%s\" has no stroke, so it never ends", p->name);
+    }
+    if (isnan(s->force_n)) {
+        return;
+    }
+    if (run->kind != JV_LOAD_TRAVEL) {
+        jv_reader_fault(r, object, false, JV_CODE_QUANTITY_RANGE,
+                        "List the jack without a load: then it goes by its travel.",
+                        "until.force: the load of \"%s\" is given here and never changes", p->name);
+        return;
+    }
+    forces_of(c, p, &least, &most);
+    if (lifts ? s->force_n > just_more * most : just_more * s->force_n < least) {
+        jv_reader_fault(r, object, false, JV_CODE_QUANTITY_RANGE,
+                        "Give a force that it meets on its travel.",
+                        "until.force: \"%s\" meets no %s than %.0f N (%.0f lbf) on its travel and "
+                        "never comes to %.0f N (%.0f lbf)",
+                        p->name, lifts ? "more" : "less", lifts ? most : least,
+                        (lifts ? most : least) / newton_per_lbf, s->force_n,
+                        s->force_n / newton_per_lbf);
+    }
+}
+
+static void check_goals(jv_reader *r, const jv_plan_step *s, jv_source object) {
+    size_t jacks = 0;
+    for (size_t i = 0; i < s->loading.n_runs; i++) {
+        if (r->circuit->parts[s->loading.runs[i].part].kind != &jv_kind_jack) {
+            continue;
+        }
+        jacks++;
+        check_reach(r, s, &s->loading.runs[i], object);
+    }
+    bool travels = s->stroke_end || !isnan(s->extension_m) || !isnan(s->force_n);
+    if (travels && jacks == 0) {
+        jv_reader_fault(r, object, false, JV_CODE_QUANTITY_RANGE,
+                        "Name the jacks of the step, or end it with \"for\".",
+                        "no jack moves in it, so \"until\" never comes true");
+    }
 }
 
 static void read_step(jv_reader *r, jv_planning *p, jv_source object) {
@@ -161,6 +246,7 @@ static void read_step(jv_reader *r, jv_planning *p, jv_source object) {
     jv_form_read(r, jv_step_rows, jv_step_rows_count, object, p->said);
     if (!r->faulted) {
         check_end(r, s, object);
+        check_goals(r, s, object);
     }
     jv_reader_own(r, "sequence", p->plan->name);
 }
