@@ -4,14 +4,13 @@
 
 typedef enum jv_happening {
     JV_STEP_STARTS,
-    JV_STEP_ENDS,
     JV_JACK_STARTS,
     JV_JACK_STOPS, /* the controller lets it go: its goal is reached */
     JV_GROUND,     /* the foot meets the ground */
     JV_FULL_LOAD,  /* the whole load has come on */
     JV_STROKE_END,
-    JV_STALLS, /* commanded, and stands still */
-    JV_TURNS_AGAIN,
+    JV_STALLS,      /* commanded, and stands still */
+    JV_TURNS_AGAIN, /* after a stall, its command still on */
     JV_WRONG_WAY,   /* it moves against its command: leads exchanged */
     JV_WATCH_BELOW, /* under the limit; nothing follows yet */
     JV_WATCH_TRIPS, /* for its dwell: its action follows */

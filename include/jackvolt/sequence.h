@@ -91,8 +91,9 @@ typedef struct jv_sequence_part {
     double limit_s; /* time limit of its controller; NAN = none */
     double pulses;  /* of the sensor that counts it */
     double lost_pulses;
-    /* fuses and breakers: share of the way to opening, 1 = open */
+    /* fuses and breakers: share of the way to opening, 1 = open; NAN = no times are known */
     double used_early, used_late;
+    bool weak_times;            /* from memory: they alone decide nothing */
     double may_open_s, opens_s; /* NAN = not in this run */
     /* batteries */
     double charge_start, charge_end;
@@ -145,6 +146,8 @@ typedef struct jv_sequence {
     size_t n_steps;
     const jv_sequence_cure *cures;
     size_t n_cures;
+    jv_sequence_stop
+        search;          /* of cures: DONE; CLOCK or ASKED: it was cut short, some are missing */
     const double *times; /* n_samples; an event gives two samples of one time */
     size_t n_samples;
     const jv_trace *traces;
@@ -167,7 +170,7 @@ typedef struct jv_sequence_options {
     double every_s;                     /* samples; 0 = 0.05 s */
     double tolerance;                   /* relative, of each step; 0 = 1e-6 */
     double response_s;                  /* of the display; 0 = that of jv_meter_plain */
-    double wall_s;                      /* stop after this wall clock time; 0 = 60 s */
+    double wall_s;                      /* of the run and the search of cures; 0 = 60 s */
     double longest_s;                   /* 0 = what the sequence says, else 600 s */
     const volatile sig_atomic_t *asked; /* not 0: stop, keep what is there; may be NULL */
     jv_sequence_sink sink;              /* may be NULL */
@@ -179,6 +182,8 @@ typedef struct jv_sequence_options {
  * JV_ERR_MEMORY. All else is a result. *out must be freed; the circuit must outlive it. */
 jv_status jv_sequence_run(const jv_circuit *c, const jv_sequence_options *options,
                           jv_sequence **out);
+/* Why the search of cures was cut short, a sentence; NULL: it was not. */
+const char *jv_sequence_search_text(const jv_sequence *sequence);
 void jv_sequence_free(jv_sequence **sequence); /* takes NULL, leaves NULL */
 
 #endif

@@ -5,7 +5,6 @@
 
 const char *jv_happening_word(jv_happening what) {
     static const char *const words[] = {"step starts",
-                                        "step ends",
                                         "jack starts",
                                         "jack stops",
                                         "meets the ground",

@@ -14,7 +14,10 @@ static const cli_option options[] = {
     {"every", "TIME", "Time between samples; 50 ms when left out.", false},
     {"display", "TIME", "Response time of the display whose lowest reading is told; 0.3 s.", false},
     {"longest", "TIME", "Time at which the sequence is called endless.", false},
-    {"limit", "TIME", "Wall clock time after which the run is given up; 60 s.", false},
+    {"limit", "TIME",
+     "Wall clock time of all of it, the run and what it would take; 60 s. What is there by then is "
+     "told.",
+     false},
     {"no-cures", NULL, "Leave out what it would take (it runs the sequence again many times).",
      false},
     CLI_CIRCUIT_OPTIONS,

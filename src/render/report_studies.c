@@ -82,10 +82,13 @@ void jv_section_sequence(jv_report_work *work, jv_tag *section) {
     jv_report_time(work, section);
     write_events(work, section);
     write_watched(work, section);
-    if (!q->n_cures)
+    const char *cut = jv_sequence_search_text(q);
+    if (!q->n_cures && !cut)
         return;
     jv_tag_text(page, section, "h3", NULL, "What it would take");
-    jv_tag *list = jv_tag_add(page, section, "ul", NULL);
+    if (cut)
+        jv_tag_text(page, section, "p", NULL, cut);
+    jv_tag *list = q->n_cures ? jv_tag_add(page, section, "ul", NULL) : NULL;
     for (size_t i = 0; i < q->n_cures; i++)
         jv_tag_text(page, list, "li", NULL, q->cures[i].text);
 }

@@ -4,6 +4,7 @@
 #include "render/json_out.h"
 
 #include <math.h>
+#include <string.h>
 
 static const double percent = 100.0;
 
@@ -84,6 +85,23 @@ static void add_watches(jv_json *j, jv_json_node *root, const jv_sequence *s) {
     }
 }
 
+static bool is_fuse(const char *kind) {
+    return strcmp(kind, "fuse") == 0 || strcmp(kind, "breaker") == 0;
+}
+
+/* The state that it is left in, whether it had to do or not. */
+static void add_fuse(jv_json *j, jv_json_node *o, const jv_sequence_part *p) {
+    static const char unknown[] = "no times are known of its kind", not_here[] = "not in this run";
+    const char *why = isnan(p->used_early) ? unknown : not_here;
+    jv_json_number(j, o, "used_earliest_percent", percent * p->used_early, unknown);
+    jv_json_number(j, o, "used_latest_percent", percent * p->used_late, unknown);
+    jv_json_number(j, o, "may_open_s", p->may_open_s, why);
+    jv_json_number(j, o, "opens_s", p->opens_s, why);
+    jv_json_bool(j, o, "open_at_end", p->open_at_end);
+    if (p->weak_times)
+        jv_json_bool(j, o, "times_weak", true);
+}
+
 static void add_part(jv_json *j, jv_json_node *all, const jv_sequence *s, size_t i) {
     const jv_sequence_part *p = &s->parts[i];
     jv_json_node *o = jv_json_object(j, all, jv_circuit_part_name(s->circuit, i));
@@ -101,14 +119,10 @@ static void add_part(jv_json *j, jv_json_node *all, const jv_sequence *s, size_t
     add_if(j, o, "extension_m", p->extension_m);
     add_if(j, o, "pulses", p->pulses);
     add_if(j, o, "lost_pulses", p->lost_pulses);
-    add_if(j, o, "used_earliest_percent", percent * p->used_early);
-    add_if(j, o, "used_latest_percent", percent * p->used_late);
-    add_if(j, o, "may_open_s", p->may_open_s);
-    add_if(j, o, "opens_s", p->opens_s);
+    if (is_fuse(jv_circuit_part_kind(s->circuit, i)))
+        add_fuse(j, o, p);
     add_if(j, o, "charge_start_percent", percent * p->charge_start);
     add_if(j, o, "charge_end_percent", percent * p->charge_end);
-    if (p->open_at_end)
-        jv_json_bool(j, o, "open_at_end", true);
     if (p->releases)
         jv_json_number(j, o, "releases", (double)p->releases, NULL);
 }
@@ -131,6 +145,13 @@ static void add_cures(jv_json *j, jv_json_node *root, const jv_sequence *s) {
             jv_json_number(j, o, units[c->kind], c->amount, "this change alone does not help");
         jv_json_text(j, o, "text", c->text);
     }
+}
+
+static void add_search(jv_json *j, jv_json_node *root, const jv_sequence *s) {
+    const char *cut = jv_sequence_search_text(s);
+    jv_json_text(j, root, "search", stop_word(s->search));
+    if (cut)
+        jv_json_text(j, root, "search_text", cut);
 }
 
 static void add_steps(jv_json *j, jv_json_node *root, const jv_sequence *s) {
@@ -159,6 +180,7 @@ jv_status jv_sequence_json(const jv_sequence *s, jv_text *out) {
     for (size_t i = 0; i < jv_circuit_parts(s->circuit); i++)
         add_part(&j, parts, s, i);
     add_cures(&j, root, s);
+    add_search(&j, root, s);
     jv_json_node *b = jv_json_object(&j, root, "balance");
     jv_json_number(&j, b, "charge_error", s->balance.charge_error, NULL);
     jv_json_number(&j, b, "energy_error", s->balance.energy_error, NULL);

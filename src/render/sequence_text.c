@@ -8,6 +8,7 @@
 #include <string.h>
 
 static const double percent = 100.0;
+static const double noticed = 1e-3; /* of a fuse's way to opening */
 enum { INDENT = 2, PLOT_ROWS = 8, STORY = 4, DIGITS = 3 };
 
 static void cell(jv_text_table *t, jv_text *text, jv_tint tint) {
@@ -282,26 +283,61 @@ static void print_motors(const jv_sequence *s, const jv_style *style, jv_text *o
     jv_text_table_print(&t, style, INDENT, out);
 }
 
-static void print_fuses(const jv_sequence *s, const jv_style *style, jv_text *out) {
-    static const double noticed = 1e-3; /* of the way to opening */
+static bool is_fuse(const jv_sequence *s, size_t i) {
+    const char *kind = jv_circuit_part_kind(s->circuit, i);
+    return strcmp(kind, "fuse") == 0 || strcmp(kind, "breaker") == 0;
+}
+
+static void print_fuse(const jv_sequence *s, size_t i, const jv_style *style, jv_text *out) {
+    const jv_sequence_part *p = &s->parts[i];
+    const char *name = jv_circuit_part_name(s->circuit, i);
+    jv_text line = {0};
+    if (p->open_at_end)
+        jv_text_addf(&line, "\"%s\" is open.", name);
+    else if (!isnan(p->opens_s)) /* a breaker that closes by itself */
+        jv_text_addf(&line, "\"%s\" has opened and is closed again.", name);
+    else if (p->used_early < 1.0)
+        jv_text_addf(&line, "\"%s\" came %.1f %% of its way to opening at most.", name,
+                     percent * p->used_early);
+    else
+        jv_text_addf(&line,
+                     "\"%s\" may have opened; by the latest time of its band it came %.0f %% "
+                     "of the way.",
+                     name, percent * p->used_late);
+    if (p->weak_times)
+        jv_text_add(&line, " Its times are from memory: a hint.");
+    jv_text_add(out, "- ");
+    wrapped(out, &line, INDENT, style);
+}
+
+/* Those of which the same is said, in one line. */
+static void print_fuses_alike(const jv_sequence *s, bool known, const char *what,
+                              const jv_style *style, jv_text *out) {
+    jv_text line = {0};
     for (size_t i = 0; i < jv_circuit_parts(s->circuit); i++) {
         const jv_sequence_part *p = &s->parts[i];
-        if (isnan(p->used_early) || !(p->used_early > noticed))
-            continue;
-        jv_text line = {0};
-        if (p->open_at_end)
-            jv_text_addf(&line, "\"%s\" is open.", jv_circuit_part_name(s->circuit, i));
-        else if (p->used_early < 1.0)
-            jv_text_addf(&line, "\"%s\" came %.1f %% of its way to opening at most.",
-                         jv_circuit_part_name(s->circuit, i), percent * p->used_early);
-        else
-            jv_text_addf(&line,
-                         "\"%s\" may have opened; by the latest time of its band it came %.0f %% "
-                         "of the way.",
-                         jv_circuit_part_name(s->circuit, i), percent * p->used_late);
-        jv_text_add(out, "- ");
-        wrapped(out, &line, INDENT, style);
+        if (is_fuse(s, i) && !isnan(p->used_early) == known &&
+            (!known || (p->used_early < noticed && isnan(p->opens_s))))
+            jv_text_addf(&line, "%s\"%s\"", line.length ? ", " : "",
+                         jv_circuit_part_name(s->circuit, i));
     }
+    if (line.length) {
+        jv_text_addf(&line, ": %s", what);
+        jv_text_add(out, "- ");
+    }
+    if (line.length)
+        wrapped(out, &line, INDENT, style);
+    jv_text_clear(&line);
+}
+
+/* Every fuse and breaker: what state it is left in. */
+static void print_fuses(const jv_sequence *s, const jv_style *style, jv_text *out) {
+    for (size_t i = 0; i < jv_circuit_parts(s->circuit); i++)
+        if (s->parts[i].used_early >= noticed || !isnan(s->parts[i].opens_s))
+            print_fuse(s, i, style, out);
+    print_fuses_alike(s, true, "did not move towards opening.", style, out);
+    print_fuses_alike(s, false, "no times are known of its kind, so nothing is said of it.", style,
+                      out);
 }
 
 static void print_batteries(const jv_sequence *s, const jv_style *style, jv_text *out) {
@@ -342,7 +378,8 @@ static void print_heat(const jv_sequence *s, const jv_style *style, jv_text *out
             continue;
         if (most == n || p->heat_j > just_more * s->parts[most].heat_j)
             most = i;
-        if (!isnan(p->hottest_c) && (hottest == n || p->hottest_c > s->parts[hottest].hottest_c))
+        if (!isnan(p->hottest_c) &&
+            (hottest == n || p->hottest_c > just_more * s->parts[hottest].hottest_c))
             hottest = i;
     }
     jv_text line = {0};
@@ -363,9 +400,11 @@ static void print_heat(const jv_sequence *s, const jv_style *style, jv_text *out
 }
 
 static void print_cures(const jv_sequence *s, const jv_style *style, jv_text *out) {
-    if (!s->n_cures)
-        return;
-    jv_text_add(out, "\nWhat it would take, one of:\n");
+    const char *cut = jv_sequence_search_text(s);
+    if (s->n_cures)
+        jv_text_add(out, "\nWhat it would take, one of:\n");
+    else if (cut)
+        jv_text_add(out, "\n");
     for (size_t pass = 0; pass < 2; pass++)
         for (size_t k = 0; k < s->n_cures; k++) {
             const jv_sequence_cure *c = &s->cures[k];
@@ -377,6 +416,12 @@ static void print_cures(const jv_sequence *s, const jv_style *style, jv_text *ou
             jv_text_add(out, helps ? "  + " : "  - ");
             wrapped(out, &line, 4, style);
         }
+    jv_text line = {0};
+    if (!cut)
+        return;
+    jv_text_addf(&line, "%s%s", cut, s->n_cures ? " There may be more." : "");
+    jv_text_repeat(out, " ", INDENT);
+    wrapped(out, &line, INDENT, style);
 }
 
 /* --- plots --- */
@@ -469,10 +514,12 @@ static void print_assumed(const jv_sequence *s, const jv_style *style, jv_text *
         return;
     jv_text_add(out, "\nTaken for granted\n");
     if (s->generic) {
+        static const double beyond_m = 0.020; /* as generic.c has it */
         jv_text line = {0};
-        jv_text_add(&line,
-                    "the file has no sequence: jacks lift in pairs until their load is on and "
-                    "20 mm more, or for 20 s; pumps run 15 s (general practice, judgement)");
+        jv_text_add(&line, "the file has no sequence: jacks lift in pairs until their load is on "
+                           "and ");
+        jv_quantity_print(&line, beyond_m, JV_DIM_LENGTH, style->units, 2);
+        jv_text_add(&line, " more, or for 20 s; pumps run 15 s (general practice, judgement)");
         jv_text_add(out, "- ");
         wrapped(out, &line, INDENT, style);
     }

@@ -68,6 +68,13 @@ void race_begin(race *r, size_t n, const double *amps) {
     assert_int_equal(jv_battery_model_make(&known, &r->model), JV_OK);
 }
 
+void race_rest(const race *r, double y[]) {
+    memset(y, 0, r->size * sizeof *y);
+    for (size_t k = 0; k < r->n; k++)
+        y[k * RACE_OF_LEG + 3] = y[k * RACE_OF_LEG + 4] = air;
+    y[r->n * RACE_OF_LEG] = r->charge_now;
+}
+
 static double battery_ohm(const race *r, double z, double *slope) {
     const jv_curve *g = &r->model.charge_factor;
     double per = r->model.resistance_ohm / jv_curve_at(g, r->charge_now);
@@ -94,7 +101,7 @@ int race_rates(double t, const double y[], double f[], void *context) {
         const double *m = y + k * RACE_OF_LEG;
         double *d = f + k * RACE_OF_LEG, ra = r20 * (234.5 + m[3]) / 254.5;
         d[0] = (v - (branch + ra) * m[0] - ke * m[1]) / henry;
-        d[1] = ke * (m[0] - r->amps[k]) / inertia;
+        d[1] = r->held[k] ? 0.0 : ke * (m[0] - r->amps[k]) / inertia;
         d[2] = m[1] * lead / (2.0 * pi * ratio);
         d[3] = (ra * m[0] * m[0] - (m[3] - m[4]) / to_case) / heat_w;
         d[4] = ((m[3] - m[4]) / to_case - (m[4] - air) / to_air) / heat_c;
@@ -125,7 +132,7 @@ int race_jacobian(double t, const double y[], double *dfdy, double dfdt[], void 
         dfdy[i * n + i + 3] = -ra_t * y[i] / henry;
         dfdy[i * n + b] = u_z / henry;
         dfdy[i * n + b + 1] = -1.0 / henry;
-        dfdy[(i + 1) * n + i] = ke / inertia;
+        dfdy[(i + 1) * n + i] = r->held[k] ? 0.0 : ke / inertia;
         dfdy[(i + 2) * n + i + 1] = lead / (2.0 * pi * ratio);
         dfdy[(i + 3) * n + i] = 2.0 * ra * y[i] / heat_w;
         dfdy[(i + 3) * n + i + 3] = (ra_t * y[i] * y[i] - 1.0 / to_case) / heat_w;
@@ -201,12 +208,21 @@ void race_values(const jv_motion *m, size_t n, double y[]) {
     y[n * RACE_OF_LEG + 1] = x[1];
 }
 
+enum { MOST_EVENTS = 256 };
+
+static double highest(const race_motion *r, const double *values) {
+    double g[MOST_EVENTS], most = JV_NO_EVENT;
+    assert_true(r->motion->n_events <= MOST_EVENTS);
+    jv_motion_events(r->motion, values, g);
+    for (size_t e = 0; e < r->motion->n_events; e++)
+        most = fmax(most, g[e]);
+    return most;
+}
+
 /* Breaking away is the one event of these runs. */
 static void break_away(race_motion *r) {
-    enum { MOST = 256 };
     jv_motion *m = r->motion;
-    double g[MOST];
-    assert_true(m->n_events <= MOST);
+    double g[MOST_EVENTS];
     jv_motion_events(m, m->now, g);
     for (size_t k = 0; k < m->n_bodies; k++) {
         jv_body *b = &m->bodies[k];
@@ -223,9 +239,26 @@ static void break_away(race_motion *r) {
     }
 }
 
+/* The step ends where the first breaks away, to a nanosecond. */
+static void cut_where_it_breaks_away(race_motion *r) {
+    static const double located_s = 1e-9;
+    jv_motion *m = r->motion;
+    double low = 0.0, high = 1.0, *look = m->rhs; /* as large as a vector of values */
+    while ((high - low) * m->h_last > located_s) {
+        double middle = 0.5 * (low + high);
+        jv_motion_look(m, middle, look);
+        *(highest(r, look) > 0.0 ? &high : &low) = middle;
+    }
+    if (high < 1.0)
+        jv_motion_cut(m, high);
+    m->error_last = 0.0;
+    break_away(r);
+}
+
 void race_motion_step(race_motion *r, double until) {
     assert_int_equal(jv_motion_step(r->motion, until), JV_OK);
-    break_away(r);
+    if (highest(r, r->motion->now) > 0.0)
+        cut_where_it_breaks_away(r);
 }
 
 void race_motion_to(race_motion *r, double t) {

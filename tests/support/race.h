@@ -18,6 +18,7 @@ enum { RACE_LEGS = 4, RACE_OF_LEG = 5, RACE_MOST = RACE_LEGS * RACE_OF_LEG + 2 }
 typedef struct race {
     size_t n, size;
     double amps[RACE_LEGS]; /* what each load asks */
+    bool held[RACE_LEGS];   /* its rotor has not broken away: w' = 0 */
     double charge_now;      /* of the battery at the start */
     jv_battery_model model;
     size_t evaluations;
@@ -26,6 +27,8 @@ typedef struct race {
 /* That circuit: part 0 battery, 1 harness, then branch and leg in turn. */
 jv_circuit *race_circuit(size_t n);
 void race_begin(race *r, size_t n, const double *amps);
+/* At rest, before the first current: y of size. */
+void race_rest(const race *r, double y[]);
 int race_rates(double t, const double y[], double f[], void *r);
 int race_jacobian(double t, const double y[], double *dfdy, double dfdt[], void *r);
 /* The same rates from the parts' own laws and the net's own sparse solver: what a general

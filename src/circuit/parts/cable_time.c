@@ -76,11 +76,12 @@ static void events(const void *work, const double *x, double i, double v, double
 static void act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work, double *x,
                 double i, double v, size_t event, double t, jv_body_deed *deed) {
     jv_cable_time *w = work;
-    (void)s, (void)p, (void)e, (void)n, (void)v, (void)t, (void)event;
+    (void)s, (void)p, (void)e, (void)n, (void)x, (void)v, (void)t, (void)event;
     w->told = deed->told = deed->serious = true;
     deed->what = JV_TOO_HOT;
-    jv_text_addf(&deed->text, "passes the %.0f degC that its insulation stands, at %.0f A", x[0],
-                 fabs(i));
+    jv_text_addf(&deed->text,
+                 "passes the %.0f degC (%.0f degF) that its insulation stands, at %.0f A",
+                 w->limit_c, jv_shown_f(w->limit_c), fabs(i));
 }
 
 static double temperature(const void *work, const double *x) {

@@ -40,9 +40,9 @@ static void thermal(const jv_scene *s, const jv_part *p, jv_motor_time *m) {
 static void travel(const jv_scene *s, const jv_part *p, jv_motor_time *m, jv_remarks *assumed) {
     double rating = jv_scene_value(s, p, JV_JACK_RATED_FORCE, 1.0);
     m->free_m = value(s, p, JV_JACK_TRAVEL_FREE, free_m, assumed,
-                      "40 mm to the ground are assumed (judgement)");
+                      "40 mm (1.6 in) to the ground are assumed (judgement)");
     m->ramp_m = value(s, p, JV_JACK_TRAVEL_RAMP, ramp_m, assumed,
-                      "its load is assumed to come on over 30 mm (judgement)");
+                      "its load is assumed to come on over 30 mm (1.2 in) (judgement)");
     m->force_n = value(s, p, JV_JACK_TRAVEL_FORCE, rating, assumed,
                        "its load is assumed to be its rated force");
     m->drag_n = value(s, p, JV_JACK_TRAVEL_DRAG, drag_share * rating, NULL, NULL);
@@ -72,7 +72,7 @@ static void motion(const jv_scene *s, const jv_part *p, jv_motor_time *m, jv_rem
         if (!(speed > 0.0)) {
             speed = rated_speed;
             jv_remark(assumed, false,
-                      "rated_speed: 10 in/min at its rated load is assumed "
+                      "rated_speed: 10 in/min (4.2 mm/s) at its rated load is assumed "
                       "(judgement)");
         }
         double emf = plate.rated_v - plate.rated_a * m->r20;

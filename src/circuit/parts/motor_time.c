@@ -254,8 +254,14 @@ static void break_away(jv_motor_time *m, double i, jv_body_deed *deed) {
     m->sense = m->series ? 1.0 : (i < 0.0 ? -1.0 : 1.0);
     if (m->sense * m->lead_sense == -m->blocked)
         m->blocked = 0.0;
-    if (!m->commanded || m->sense * m->lead_sense == m->wanted || m->wrong)
+    bool again = m->stalled && m->commanded;
+    m->stalled = false;
+    if (!m->commanded || m->sense * m->lead_sense == m->wanted || m->wrong) {
+        deed->told = again;
+        deed->what = JV_TURNS_AGAIN;
+        jv_text_add(&deed->text, again ? "turns again" : "");
         return;
+    }
     m->wrong = true;
     deed->told = deed->serious = true;
     deed->what = JV_WRONG_WAY;
@@ -271,9 +277,9 @@ static void switch_cut_out(jv_motor_time *m, const double *x, jv_element *e, boo
     deed->serious = open;
     deed->what = open ? JV_WINDING_OPENS : JV_WINDING_CLOSES;
     jv_text_addf(&deed->text,
-                 open ? "its thermal cut-out opens at %.0f degC"
-                      : "its thermal cut-out closes again at %.0f degC",
-                 x[JV_MOTOR_WINDING]);
+                 open ? "its thermal cut-out opens at %.0f degC (%.0f degF)"
+                      : "its thermal cut-out closes again at %.0f degC (%.0f degF)",
+                 x[JV_MOTOR_WINDING], jv_shown_f(x[JV_MOTOR_WINDING]));
 }
 
 void jv_motor_act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, void *work,
@@ -297,7 +303,7 @@ void jv_motor_act(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
     if (event != JV_MOTOR_STOPS)
         return;
     /* A current against its turning is meant to stop it: told to turn round, it starts anew. */
-    deed->told = deed->serious = copper_alive(m) && i * m->sense > 0.0;
+    deed->told = deed->serious = m->stalled = copper_alive(m) && i * m->sense > 0.0;
     stop_turning(m, x);
     deed->what = JV_STALLS;
     jv_text_addf(&deed->text,
@@ -364,7 +370,7 @@ void jv_motor_command(jv_motor_time *m, const jv_scene *s, const jv_part *p, jv_
             x[JV_MOTOR_DRIVE] = least_drive;
         }
     } else {
-        m->reached = m->ramping = false;
+        m->reached = m->ramping = m->stalled = false;
         x[JV_MOTOR_DRIVE] = 1.0;
     }
     if (m->cut_out)

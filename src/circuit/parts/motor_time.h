@@ -48,7 +48,7 @@ typedef struct jv_motor_time {
     double wanted;     /* +1 up, -1 down */
     jv_motor_goal goal;
     /* what jumps */
-    bool turns, cut_out, reached, wrong, ramping;
+    bool turns, cut_out, reached, wrong, ramping, stalled;
     double sense;   /* s */
     int segment;    /* of its travel: 0 free, 1 ramp, 2 beyond */
     double blocked; /* +1: at the upper end, -1: at the lower, 0 */

@@ -5,8 +5,9 @@
 #include <string.h>
 
 /* Each cure is found by running the sequence again, changed, until the watch trips or the end. */
-static const double most_stagger_s = 2.0, stagger_to_s = 0.01; /* searched up to, and found to */
-static const double charge_to = 0.01, ohm_to = 0.02;           /* of the charge; of the ohms */
+enum { MOST_STAGGER_MS = 2000 }; /* searched up to, and found to 1 ms */
+static const double second_ms = 1e3;
+static const double charge_to = 0.01, ohm_to = 0.02; /* of the charge; of the ohms */
 static const double dwell_up = 1.02;        /* a dwell just as long as the dip would still act */
 static const double probe_tolerance = 1e-4; /* of runs that only say yes or no */
 static const double probe_longest_s = 3600.0;
@@ -22,8 +23,14 @@ typedef struct jv_bench {
     size_t n;
     size_t watch;
     jv_status status;
-    bool cut_short; /* a run was ended by the clock or by Ctrl-C: it says nothing */
+    double wall_start;
+    double longest_s;        /* time under the limit when the watch does not act */
+    jv_sequence_stop search; /* CLOCK, ASKED: a run was ended by it: it says nothing */
 } jv_bench;
+
+static bool cut_short(const jv_bench *b) {
+    return b->search != JV_STOP_DONE;
+}
 
 static bool trips(jv_bench *b, const jv_plan *plan, const jv_tweak *tweak, double *longest) {
     jv_arena arena = {0};
@@ -37,11 +44,13 @@ static bool trips(jv_bench *b, const jv_plan *plan, const jv_tweak *tweak, doubl
     play.options = &how;
     play.tweak = tweak;
     play.arena = &arena;
+    play.wall_start = b->wall_start; /* one clock for all that is asked */
     bool tripped = true;
     jv_status status = jv_play_run(&play);
     if (status == JV_OK) {
         tripped = play.tracks[b->watch].trips > 0 || play.stop != JV_STOP_DONE;
-        b->cut_short |= play.stop == JV_STOP_CLOCK || play.stop == JV_STOP_ASKED;
+        if (play.stop == JV_STOP_CLOCK || play.stop == JV_STOP_ASKED)
+            b->search = play.stop;
         if (longest)
             *longest = play.tracks[b->watch].longest;
     } else {
@@ -60,7 +69,7 @@ static void add(jv_bench *b, jv_cure_kind kind, size_t part, double amount, cons
     __attribute__((format(printf, 5, 6)));
 static void add(jv_bench *b, jv_cure_kind kind, size_t part, double amount, const char *format,
                 ...) {
-    if (b->cut_short)
+    if (cut_short(b))
         return;
     jv_text t = {0};
     va_list args;
@@ -136,6 +145,12 @@ static bool trips_staggered(jv_bench *b, jv_plan *plan, double gap) {
     return trips(b, plan, &tweak, NULL);
 }
 
+static bool searching(const jv_bench *b) {
+    return b->status == JV_OK && !cut_short(b);
+}
+
+/* In whole milliseconds. The next start should come when the dip of the one before is over: the
+ * search begins with what the watch saw of it, and doubles that until it helps. */
 static void stagger(jv_bench *b) {
     jv_plan plan = *b->plan;
     plan.steps = jv_arena_alloc(b->arena, plan.n_steps + 1, sizeof *plan.steps);
@@ -143,23 +158,25 @@ static void stagger(jv_bench *b) {
         b->status = JV_ERR_MEMORY;
         return;
     }
-    double low = 0.0, high = most_stagger_s;
-    if (trips_staggered(b, &plan, high)) {
-        add(b, JV_CURE_STAGGER, b->c->n_parts, NAN, "starts %g s apart do not help", high);
-        return;
+    int low = 0, high = (int)fmin(ceil(second_ms * b->longest_s) + 1.0, MOST_STAGGER_MS);
+    while (searching(b) && trips_staggered(b, &plan, high / second_ms)) {
+        if (high == MOST_STAGGER_MS) {
+            add(b, JV_CURE_STAGGER, b->c->n_parts, NAN, "starts %g s apart do not help",
+                high / second_ms);
+            return;
+        }
+        low = high;
+        high = 2 * high < MOST_STAGGER_MS ? 2 * high : MOST_STAGGER_MS;
     }
-    while (high - low > stagger_to_s && b->status == JV_OK) {
-        double middle = low > 0.0 ? 0.5 * (low + high) : 0.4 * high;
-        if (trips_staggered(b, &plan, middle))
+    while (high - low > 1 && searching(b)) {
+        int middle = (low + high) / 2;
+        if (trips_staggered(b, &plan, middle / second_ms))
             low = middle;
         else
             high = middle;
-        if (low == 0.0 && high < stagger_to_s)
-            break;
     }
-    high = 1e-3 * ceil(1e3 * high);
-    add(b, JV_CURE_STAGGER, b->c->n_parts, high, "start the jacks of a step %.0f ms apart",
-        1e3 * high);
+    add(b, JV_CURE_STAGGER, b->c->n_parts, high / second_ms,
+        "start the jacks of a step %d ms apart", high);
 }
 
 /* What is told must help: figures are rounded up. */
@@ -183,7 +200,7 @@ static void less_ohms(jv_bench *b) {
         add(b, JV_CURE_LESS_OHMS, part, NAN, "even no ohms at all in %s do not help alone", name);
         return;
     }
-    while (high - low > ohm_to * all && b->status == JV_OK) {
+    while (high - low > ohm_to * all && searching(b)) {
         tweak.less_ohm = 0.5 * (low + high);
         if (trips(b, b->plan, &tweak, NULL))
             low = tweak.less_ohm;
@@ -205,7 +222,7 @@ static void more_charge(jv_bench *b) {
         add(b, JV_CURE_CHARGE, b->c->n_parts, NAN, "a full battery alone does not help");
         return;
     }
-    for (int k = 0; k < HALVINGS && high - low > charge_to && b->status == JV_OK; k++) {
+    for (int k = 0; k < HALVINGS && high - low > charge_to && searching(b); k++) {
         plan.charge = jv_value_exact(0.5 * (low + high));
         if (trips(b, &plan, &tweak, NULL))
             low = plan.charge.nominal;
@@ -217,14 +234,18 @@ static void more_charge(jv_bench *b) {
         100.0 * high);
 }
 
-static void longer_dwell(jv_bench *b) {
-    double longest = 0.0;
+/* How long the watch is under its limit at a stretch when it does not act. */
+static void let_pass(jv_bench *b) {
     jv_tweak tweak = plain(b);
     tweak.disarm = true;
-    trips(b, b->plan, &tweak, &longest);
-    if (!(longest > 0.0))
+    b->longest_s = 0.0;
+    trips(b, b->plan, &tweak, &b->longest_s);
+}
+
+static void longer_dwell(jv_bench *b) {
+    if (!(b->longest_s > 0.0))
         return;
-    double wait = longest * dwell_up, unit = wait < 1.0 ? 1e-3 : 0.1;
+    double wait = b->longest_s * dwell_up, unit = wait < 1.0 ? 1e-3 : 0.1;
     wait = unit * ceil(wait / unit);
     if (wait < 1.0)
         add(b, JV_CURE_DWELL, b->c->n_parts, wait,
@@ -236,8 +257,18 @@ static void longer_dwell(jv_bench *b) {
             wait);
 }
 
+/* Each begins only while there is time for it. */
+static void find_for_watch(jv_bench *b) {
+    static void (*const cures[])(jv_bench *) = {let_pass,  one_at_a_time, stagger,
+                                                less_ohms, more_charge,   longer_dwell};
+    for (size_t k = 0; k < sizeof cures / sizeof cures[0] && searching(b); k++)
+        if (shares_starts(b->plan) || (cures[k] != one_at_a_time && cures[k] != stagger))
+            cures[k](b);
+}
+
 jv_status jv_cures_find(const jv_circuit *c, const jv_plan *plan,
-                        const jv_sequence_options *options, jv_arena *arena, jv_sequence *out) {
+                        const jv_sequence_options *options, double wall_start, jv_arena *arena,
+                        jv_sequence *out) {
     enum { KINDS = 5 };
     jv_bench b = {0};
     b.c = c;
@@ -245,21 +276,20 @@ jv_status jv_cures_find(const jv_circuit *c, const jv_plan *plan,
     b.options = options;
     b.arena = arena;
     b.out = out;
+    b.wall_start = wall_start;
     b.list = jv_arena_alloc(arena, c->n_watches * KINDS + 1, sizeof *b.list);
     if (!b.list)
         return JV_ERR_MEMORY;
-    for (b.watch = 0; b.watch < c->n_watches && b.status == JV_OK && !b.cut_short; b.watch++) {
-        if (!out->watches[b.watch].trips || out->stop == JV_STOP_CLOCK ||
-            out->stop == JV_STOP_ASKED)
+    if (out->stop == JV_STOP_CLOCK || out->stop == JV_STOP_ASKED)
+        b.search = out->stop;
+    size_t tripped = 0;
+    for (b.watch = 0; b.watch < c->n_watches; b.watch++) {
+        if (!out->watches[b.watch].trips)
             continue;
-        if (shares_starts(plan)) {
-            one_at_a_time(&b);
-            stagger(&b);
-        }
-        less_ohms(&b);
-        more_charge(&b);
-        longer_dwell(&b);
+        tripped++;
+        find_for_watch(&b);
     }
+    out->search = tripped ? b.search : JV_STOP_DONE;
     out->cures = b.list;
     out->n_cures = b.n;
     return b.status;

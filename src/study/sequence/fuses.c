@@ -117,6 +117,8 @@ void jv_fuses_advance(jv_play *p, double share) {
         }
         f->early = fmin(1.0, f->early + added(p, f, share, false));
         f->late = fmin(1.0, f->late + added(p, f, share, true));
+        /* Where no lower limit is published, the earliest is no later than the latest. */
+        f->early = fmax(f->early, f->late);
     }
 }
 
@@ -137,8 +139,10 @@ void jv_fuses_act(jv_play *p, size_t event) {
         f->told = true;
         return;
     }
-    f->late = 1.0;
+    f->early = f->late = 1.0;
     f->open = true;
+    if (isnan(f->may_open_s))
+        f->may_open_s = p->motion->t;
     if (isnan(f->opens_s))
         f->opens_s = p->motion->t;
     jv_tell(p, JV_OPENS, f->part, -1, true, f->weak,

@@ -254,7 +254,7 @@ static void trip_watch(jv_play *p, jv_monitor *m) {
     bool refuses = w->action == JV_REFUSE_START || (w->action == JV_STOP_ALL && resting);
     const char *then = harmless                    ? "it warns"
                        : w->action == JV_STOP_JACK ? "it stops that jack"
-                       : refuses                   ? "nothing is started"
+                       : refuses                   ? "it refuses a start"
                                                    : "it stops all";
     jv_tell(p, harmless ? JV_WATCH_WARNS : JV_WATCH_TRIPS, UINT32_MAX, (int32_t)m->index, true,
             w->assumed, "%s: %.2f V for %g s, under its %slimit of %.2f V: %s", w->name, v,
@@ -268,6 +268,8 @@ static void trip_watch(jv_play *p, jv_monitor *m) {
     if (refuses && !resting)
         return; /* it looks before a start only */
     if (refuses) {
+        jv_tell(p, JV_REFUSED, UINT32_MAX, (int32_t)m->index, true, w->assumed,
+                "nothing is started: too few volts at rest");
         p->stop = JV_STOP_REFUSED;
         p->why = "too few volts at rest";
         p->stopping = true;

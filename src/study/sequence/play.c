@@ -490,7 +490,8 @@ static jv_status loop(jv_play *p) {
 
 jv_status jv_play_run(jv_play *p) {
     const jv_sequence_options *o = p->options;
-    p->wall_start = jv_wall_now();
+    if (!(p->wall_start > 0.0))
+        p->wall_start = jv_wall_now();
     p->tolerance = o->tolerance > 0.0 ? o->tolerance : 1e-6;
     p->longest = o->longest_s > 0.0          ? o->longest_s
                  : isnan(p->plan->longest_s) ? 600.0

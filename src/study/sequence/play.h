@@ -134,10 +134,11 @@ typedef struct jv_play {
     size_t *releases;
     size_t located;
     jv_status status;
-    double wall_start;
+    double wall_start; /* 0 = now */
 } jv_play;
 
-jv_status jv_play_run(jv_play *p); /* all but circuit, plan, options, tweak, arena zero */
+/* All but circuit, plan, options, tweak, arena and wall_start zero. */
+jv_status jv_play_run(jv_play *p);
 void jv_play_free(jv_play *p);
 double jv_wall_now(void);
 jv_status jv_play_make(jv_play *p); /* setup.c: net, bodies, monitors, room */
@@ -194,8 +195,9 @@ void jv_cause_find(jv_play *p, const jv_monitor *m, jv_sequence_cause *out);
 /* generic.c: our own sequence where the file has none. JV_ERR_UNKNOWN: nothing to run. */
 jv_status jv_plan_generic(const jv_circuit *c, jv_arena *arena, jv_plan *out);
 
-/* cures.c: fills out->cures. */
+/* cures.c: fills out->cures and out->search; the wall clock goes on from wall_start. */
 jv_status jv_cures_find(const jv_circuit *c, const jv_plan *plan,
-                        const jv_sequence_options *options, jv_arena *arena, jv_sequence *out);
+                        const jv_sequence_options *options, double wall_start, jv_arena *arena,
+                        jv_sequence *out);
 
 #endif

@@ -93,7 +93,7 @@ jv_status jv_sequence_run(const jv_circuit *c, const jv_sequence_options *option
         if (status == JV_OK)
             status = fill(&play, &owner->arena, result);
         if (status == JV_OK && !options->no_cures)
-            status = jv_cures_find(c, play.plan, options, &owner->arena, result);
+            status = jv_cures_find(c, play.plan, options, play.wall_start, &owner->arena, result);
         jv_play_free(&play);
     }
     if (status != JV_OK) {
@@ -102,6 +102,14 @@ jv_status jv_sequence_run(const jv_circuit *c, const jv_sequence_options *option
     }
     *out = result;
     return JV_OK;
+}
+
+const char *jv_sequence_search_text(const jv_sequence *sequence) {
+    if (sequence->search == JV_STOP_DONE)
+        return NULL;
+    return sequence->search == JV_STOP_ASKED
+               ? "The search for what it would take was cut short: it was asked to stop."
+               : "The search for what it would take was cut short: its wall clock limit is over.";
 }
 
 void jv_sequence_free(jv_sequence **sequence) {

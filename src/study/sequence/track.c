@@ -257,7 +257,8 @@ static double held_lowest(const jv_watch_track *w, double dwell) {
 
 /* --- parts --- */
 
-static void look_at_parts(jv_play *p, double share) {
+/* at_share: the values at that share of the step, behind which it may be cut. */
+static void look_at_parts(jv_play *p, double share, const double *at_share) {
     const jv_motion *m = p->motion;
     for (size_t e = 0; e < m->n_e; e++) {
         uint32_t part = p->net->elements[e].part;
@@ -280,19 +281,19 @@ static void look_at_parts(jv_play *p, double share) {
         const jv_body *b = &m->bodies[k];
         if (!b->kind->temperature)
             continue;
-        double c = b->kind->temperature(b->work, m->now + jv_motion_x(m, b));
+        double c = b->kind->temperature(b->work, at_share + jv_motion_x(m, b));
         p->hottest[b->part] = fmax(p->hottest[b->part], c);
     }
 }
 
-static void count_pulses(jv_play *p) {
+static void count_pulses(jv_play *p, const double *at_share) {
     for (size_t k = 0; k < p->n_runners; k++) {
         jv_runner *r = &p->runners[k];
         if (r->hall < 0)
             continue;
         const jv_body *b = &p->motion->bodies[r->body];
         jv_motor_now now;
-        jv_motor_look(b->work, p->motion->now + jv_motion_x(p->motion, b), &now);
+        jv_motor_look(b->work, at_share + jv_motion_x(p->motion, b), &now);
         double turned = fabs(now.extension_m - r->turns_at) * now.turns_hz / fabs(now.speed);
         r->turns_at = now.extension_m;
         if (!isfinite(turned))
@@ -310,9 +311,13 @@ void jv_tracks_advance(jv_play *p, double share) {
             look_at(p, &p->monitors[k], &p->tracks[p->monitors[k].index], share);
     if (p->tweak)
         return;
-    look_at_parts(p, share);
-    if (share >= 1.0)
-        count_pulses(p);
+    const double *at_share = p->motion->now;
+    if (share < 1.0) {
+        jv_motion_look(p->motion, share, p->values[0]);
+        at_share = p->values[0];
+    }
+    look_at_parts(p, share, at_share);
+    count_pulses(p, at_share);
     samples(p, share);
 }
 
@@ -451,6 +456,7 @@ static void finish_parts(jv_play *p, jv_sequence_part *list) {
         jv_sequence_part *o = &list[f->part];
         o->used_early = f->early;
         o->used_late = f->late;
+        o->weak_times = f->weak;
         o->may_open_s = f->may_open_s;
         o->opens_s = f->opens_s;
         o->open_at_end = f->open;
