@@ -97,7 +97,7 @@ static const char *question(const jv_card_node *v) {
     case JV_WANTS_DONE:
         return "When it is done:";
     default:
-        return "Which is it?";
+        return *v->named ? "What next?" : "Which is it?";
     }
 }
 

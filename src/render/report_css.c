@@ -109,7 +109,7 @@ const char *const jv_report_css[] = {
     "padding:0}.scroll{overflow:visible}h2{break-after:avoid;margin-top:.8rem}p,li{max-width:none}"
     ".device h3,.device h3~ul,.device h3~p{break-after:avoid}.device ul{break-inside:avoid}"
     "header{margin-bottom:.5rem}.kind{margin:0}"
-    "tr,.caution,svg,.verdict,.lines p{break-inside:avoid}caption,#stairs>p{break-after:avoid}"
+    "tr,.caution,svg,.verdict,.lines p{break-inside:avoid}caption,h2+p{break-after:avoid}"
     "thead{display:table-header-group}svg.diagram,svg.plot{min-width:0;max-height:225mm}"
     "svg.sliced{display:none}svg.slice{display:block;max-width:100%;max-height:240mm}svg.wide{page:"
     "wide;max-"

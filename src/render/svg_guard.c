@@ -325,14 +325,6 @@ static void draw_short(jv_guard_plot *g, const jv_guard_curve *curve, size_t k) 
     draw_mark(g, 0.5 * (from + to), y, k + 1);
 }
 
-static double draw_entry(jv_guard_plot *g, const char *class_name, double x, double y,
-                         const char *words) {
-    static const double sample_wide = 24.0, apart = 16.0;
-    jv_svg_line(g->page, g->svg, class_name, x, y, x + sample_wide, y);
-    jv_svg_text(g->page, g->svg, "tick", x + sample_wide + 5.0, y + 3.5, "start", words);
-    return x + sample_wide + 5.0 + jv_svg_text_width(words, 10.0) + apart;
-}
-
 /* A row each: the number of the curve, and the cables that it is of. */
 static double draw_names(jv_guard_plot *g, double y, const jv_guard_curve *curves, size_t n) {
     for (size_t i = 0; i < n; i++, y += row_high) {
@@ -346,27 +338,68 @@ static double draw_names(jv_guard_plot *g, double y, const jv_guard_curve *curve
     return y;
 }
 
-static void draw_key(jv_guard_plot *g, double y, const jv_guard_curve *curves, size_t n) {
+/* The key: a sample of each kind of line, and what it means. */
+enum { MOST_KEY = 5 };
+typedef struct key_entry {
+    const char *class_name, *words;
+    double x;
+    size_t row;
+} key_entry;
+static const double sample_wide = 24.0, sample_room = 5.0;
+
+static size_t gather_key(const jv_guard_plot *g, const jv_guard_curve *curves, size_t n,
+                         key_entry *list) {
     const jv_review_device *d = g->d;
     bool weak = d->curve.confidence == JV_WEAK, solid_wire = false, weak_wire = false;
-    double x = left;
+    size_t k = 0;
     for (size_t i = 0; i < n; i++) {
         weak_wire = weak_wire || curves[i].wire->confidence == JV_WEAK;
         solid_wire = solid_wire || curves[i].wire->confidence != JV_WEAK;
     }
     if (d->known) {
-        x = draw_entry(g, opens_class(d), x, y,
-                       weak ? "open by here (from memory)" : "open by here");
-        x = draw_entry(g, "line-early", x, y,
-                       weak ? "not before (from memory)" : "not before here");
+        list[k++] =
+            (key_entry){opens_class(d), weak ? "open by here (from memory)" : "open by here", 0, 0};
+        list[k++] =
+            (key_entry){"line-early", weak ? "not before (from memory)" : "not before here", 0, 0};
     }
     if (solid_wire)
-        x = draw_entry(g, "line-stands", x, y, "the cable stands it");
+        list[k++] = (key_entry){"line-stands", "the cable stands it", 0, 0};
     if (weak_wire)
-        x = draw_entry(g, "line-stands line-weak", x, y,
-                       solid_wire ? "the same from memory" : "the cable stands it (from memory)");
+        list[k++] =
+            (key_entry){"line-stands line-weak",
+                        solid_wire ? "the same from memory" : "the cable stands it (from memory)",
+                        0, 0};
     if (n)
-        draw_entry(g, "line-short", x, y, "short at its far end");
+        list[k++] = (key_entry){"line-short", "short at its far end", 0, 0};
+    return k;
+}
+
+/* Side by side, and in a new row where the room ends; returns the rows. */
+static size_t place_key(key_entry *list, size_t n) {
+    /* Fonts of other browsers may be wider than what is reckoned with. */
+    static const double apart = 16.0, spare = 1.1;
+    double x = left;
+    size_t row = 0;
+    for (size_t k = 0; k < n; k++) {
+        double wide = sample_wide + sample_room + spare * jv_svg_text_width(list[k].words, 10.0);
+        if (x > left && x + wide > width) {
+            x = left;
+            row++;
+        }
+        list[k].x = x;
+        list[k].row = row;
+        x += wide + apart;
+    }
+    return row + 1;
+}
+
+static void draw_key(jv_guard_plot *g, double first, const key_entry *list, size_t n) {
+    for (size_t k = 0; k < n; k++) {
+        double x = list[k].x, y = first + row_high * (double)list[k].row;
+        jv_svg_line(g->page, g->svg, list[k].class_name, x, y, x + sample_wide, y);
+        jv_svg_text(g->page, g->svg, "tick", x + sample_wide + sample_room, y + 3.5, "start",
+                    list[k].words);
+    }
 }
 
 void jv_report_guard(jv_report_work *work, jv_tag *section, const jv_review_device *d,
@@ -375,7 +408,9 @@ void jv_report_guard(jv_report_work *work, jv_tag *section, const jv_review_devi
     find_range(&g);
     jv_guard_flow flows[FLOWS];
     size_t n_flows = gather_flows(&g, flows);
-    double height = top + high + axis_room + row_high * (double)(n_flows + n) + 18.0;
+    key_entry key[MOST_KEY];
+    size_t n_key = gather_key(&g, curves, n, key), key_rows = place_key(key, n_key);
+    double height = top + high + axis_room + row_high * (double)(n_flows + n + key_rows - 1) + 18.0;
     const char *title = jv_report_printf(work, "Time against current of \"%s\"", d->part);
     jv_tag *figure = jv_report_figure(work, section, title);
     const char *opens =
@@ -405,5 +440,5 @@ void jv_report_guard(jv_report_work *work, jv_tag *section, const jv_review_devi
     for (size_t i = 0; i < n; i++)
         draw_cable(&g, curves[i].wire, i);
     y = draw_names(&g, y + 4.0, curves, n);
-    draw_key(&g, y, curves, n);
+    draw_key(&g, y, key, n_key);
 }

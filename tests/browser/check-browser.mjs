@@ -200,6 +200,12 @@ try {
     const guarded = write('circuits/work-truck.json', '', ['--with', 'review']);
     await checkPage(browser, guarded, '', false);
     await checkPage(browser, whole, '', true);
+    // A circuit from a harness, its fuse with five kinds of line in the key.
+    const harness = path.join(out, 'rear-jacks.json');
+    execFileSync(program, ['import', 'tests/harness/rear-jacks.kbl', '--with', 'tests/harness/rear-jacks.side.json',
+        '-o', harness], { stdio: 'ignore' });
+    for (const kind of ['', 'sheet', 'owner'])
+        await checkPage(browser, write(harness, kind, kind ? [] : ['--with', 'all']), kind, false);
     // After a walk: the record takes one page, with a sensor harness drawn two.
     const saved = walked('small-trailer', 'sag');
     for (const kind of ['', 'sheet', 'owner']) {

@@ -11,6 +11,8 @@ const OFF_AT_OHMS = ['battery', 'supply', 'controller', 'sensor_supply'];
 const LEADS_OHM = 0.2;
 // Logic levels of an input with hysteresis (common practice, no source).
 const LOW_V = 1.5, HIGH_V = 3;
+// Volts at which the output of a starved sensor still pulls (an assumption of this test).
+const STILL_PULLS = '1 V';
 
 // How far into the severities that the engine considers, on a log scale; mildest first.
 const steps = [0.5, 0.6, 0.7, 0.8, 0.9, 0.98];
@@ -46,13 +48,23 @@ export class Vehicle {
 
     // One case, by name; null when the fault cannot be put in.
     solve(name, off = [], on = [], meter = null) {
-        const keyOf = (loading) => JSON.stringify([this.faults, loading, off, on, meter]);
+        const answer = this.solveOnce(name, off, on, meter);
+        if (answer?.converged !== false) return answer;
+        /* A sensor that starves itself lets go and pulls in for ever: one that still pulls then. */
+        const still = this.solveOnce(name, off, on, meter, true);
+        return still?.converged ? still : answer;
+    }
+
+    solveOnce(name, off, on, meter, pulls = false) {
+        const keyOf = (loading) => JSON.stringify([this.faults, loading, off, on, meter, pulls]);
         const key = keyOf(name), plain = !off.length && !on.length && !meter && name in this.circuit.cases;
         if (this.known.has(key)) return this.known.get(key);
         const made = structuredClone(this.circuit);
         const k = (made.cases[name] ??= {});
         k.off = [...new Set([...(k.off ?? []), ...off])];
         k.on = [...new Set([...(k.on ?? []), ...on])].filter((x) => !k.off.includes(x));
+        for (const p of Object.values(made.parts))
+            if (pulls && p.is === 'hall') p.minimum = STILL_PULLS;
         if (meter)
             made.parts['the meter'] = { is: 'battery', plus: meter[0], minus: meter[1],
                 open_circuit: '1 V', resistance: '2 kohm' };

@@ -298,6 +298,11 @@ static void the_page_needs_nothing_else(void **state) {
     assert_int_equal(count(s, "url("), 0);
     assert_int_equal(count(s, "http://"), 1); /* the name of the language */
     assert_int_equal(count(s, "https://"), 0);
+    /* A browser that reads the page as HTML takes no references in a style or a script. */
+    static const char *const raw[][2] = {{"<style", "</style>"}, {"<script", "</script>"}};
+    for (size_t k = 0; k < 2; k++)
+        for (const char *at = strstr(s, raw[k][0]); at; at = strstr(at + 1, raw[k][0]))
+            assert_true(strchr(at, '&') == NULL || strchr(at, '&') > strstr(at, raw[k][1]));
     /* Cautions stand before what is to be done: the start before all, in each step first. */
     for (const char *step = strstr(s, "<section class=\"step"); step;) {
         const char *next = strstr(step + 1, "<section"), *care = strstr(step, "class=\"care\"");

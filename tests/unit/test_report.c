@@ -131,6 +131,9 @@ static void check_form(const page *p, jv_report_kind kind) {
     assert_true(number_of(p, "count(//@href[not(starts-with(., '#'))])") == 0.0);
     assert_true(number_of(p, "count(//@*[starts-with(name(), 'on')])") == 0.0);
     assert_null(strstr(p->text.data, "url("));
+    /* A browser that reads the page as HTML takes no references in a style. */
+    assert_true(number_of(p, "count(//h:style[contains(., '<') or contains(., '>') or "
+                             "contains(., '&')])") == 0.0);
     /* Each way leads to its place, no mark twice. */
     assert_true(number_of(p, "count(//@href[not(substring-after(., '#') = //@id)])") == 0.0);
     assert_true(number_of(p, "count(//*[@id][@id = preceding::*/@id])") == 0.0);
