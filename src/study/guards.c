@@ -490,3 +490,32 @@ jv_status jv_guards_follow(const jv_circuit *c, const jv_guards *g, const jv_cab
     jv_free(ohm);
     return status;
 }
+
+jv_status jv_guards_strongest(const jv_circuit *c, const jv_guards *g,
+                              const jv_cable_watched *cable, double *strong_a, double *back_a,
+                              uint8_t *heated) {
+    short_bench s = {0};
+    jv_point p;
+    double *found[] = {strong_a, back_a};
+    for (size_t end = 0; end < 2; end++) {
+        bool far = end == 0;
+        *found[end] = 0;
+        jv_status status = short_open(c, cable, far, &s);
+        if (status == JV_OK) {
+            jv_bench_turn_strong(s.b, far ? 1 : 0);
+            status = short_find(&s, &p);
+        }
+        if (status == JV_OK && jv_point_is_answer(&p))
+            *found[end] = fabs(p.i[s.wire]);
+        for (size_t i = 0; far && heated && status == JV_OK && i < g->n; i++) {
+            uint32_t part = g->cables[i].part;
+            uint32_t k = part == cable->part ? s.wire : s.b->net->first[part];
+            if (fabs(p.i[k]) >= (1 - same_share) * *strong_a)
+                heated[part] = 1;
+        }
+        short_close(&s);
+        if (status != JV_OK)
+            return status;
+    }
+    return JV_OK;
+}

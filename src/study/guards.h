@@ -47,6 +47,13 @@ jv_status jv_guarded_of_part(const jv_circuit *c, const jv_part *p, double hot_c
 jv_status jv_guards_follow(const jv_circuit *c, const jv_guards *g, const jv_cable_watched *cable,
                            jv_short_outcome *out, uint32_t *hot, uint8_t *heated);
 
+/* With what stands in the circuit now: the strongest current of that short through the cable, A,
+ * and of the short at its other end (as strong_a and back_a of jv_cable_watched). heated as
+ * above. Nothing flows where no answer is found. JV_ERR_MEMORY. */
+jv_status jv_guards_strongest(const jv_circuit *c, const jv_guards *g,
+                              const jv_cable_watched *cable, double *strong_a, double *back_a,
+                              uint8_t *heated);
+
 /* Does this spread make more current flow at its low end? For shorts and inrush. */
 struct jv_bench;
 void jv_bench_turn_strong(struct jv_bench *b, int strong); /* +1 strongest, -1 weakest, 0 nominal */

@@ -80,36 +80,42 @@ static void warm_guards(jv_size_work *w, const size_t *pick) {
                 w->m.guards.cables[i].running_c = w->m.runs[r].list[pick[r]].temp_c;
 }
 
-static jv_status fails_at(jv_size_work *w, const size_t *pick, size_t cable, uint8_t *heated,
-                          bool *fails) {
+static jv_status short_at(jv_size_work *w, const size_t *pick, size_t cable, uint8_t *heated,
+                          jv_size_short *out) {
     jv_size_put_all(w, pick);
     warm_guards(w, pick);
-    return jv_size_short_fails(&w->m, &w->m.guards.cables[cable], heated, fails);
+    return jv_size_short_of(&w->m, &w->m.guards.cables[cable], heated, out);
 }
 
 /* A trial may name no size for runs beside the way: they stand at their largest. */
-static jv_status fails_mixed(jv_size_work *w, const size_t *trial, size_t cable, bool *fails) {
+static jv_status fails_mixed(jv_size_work *w, const size_t *trial, const jv_size_cut *cut,
+                             bool *fails) {
+    jv_size_short now;
     for (size_t r = 0; r < w->m.n_runs; r++)
         w->whole[r] = trial[r] == SIZE_MAX ? w->m.runs[r].n - 1 : trial[r];
-    return fails_at(w, w->whole, cable, NULL, fails);
+    jv_status status = short_at(w, w->whole, cut->cable, NULL, &now);
+    *fails = now == (cut->burns ? JV_SHORT_BURNS : JV_SHORT_FADES);
+    return status;
 }
 
 /* The widest cut that this short still justifies: each run on its way as thick as it may be
- * and still fail. */
-static jv_status widen(jv_size_work *w, size_t *trial, size_t cable, const uint8_t *heated) {
+ * and still fail; of one that is too strong, the others as thin as they may be. */
+static jv_status widen(jv_size_work *w, const jv_size_cut *cut, const uint8_t *heated) {
     for (size_t r = 0; r < w->m.n_runs; r++) {
-        bool fails = true;
+        size_t *at = &cut->choice[r];
+        bool fails = true, thinner = cut->burns && r != cut->own;
         if (!heated[w->m.runs[r].part]) {
-            trial[r] = SIZE_MAX;
+            *at = SIZE_MAX;
             continue;
         }
-        while (fails && trial[r] + 1 < w->m.runs[r].n) {
-            trial[r]++;
-            jv_status status = fails_mixed(w, trial, cable, &fails);
+        while (fails && (thinner ? *at > 0 : *at + 1 < w->m.runs[r].n)) {
+            size_t was = *at;
+            *at = thinner ? was - 1 : was + 1;
+            jv_status status = fails_mixed(w, cut->choice, cut, &fails);
             if (status != JV_OK)
                 return status;
             if (!fails)
-                trial[r]--;
+                *at = was;
         }
     }
     return JV_OK;
@@ -135,12 +141,17 @@ static size_t *new_cut(jv_size_work *w, const size_t *pick) {
     return choice;
 }
 
-static jv_status add_cut(jv_size_work *w, const size_t *pick, size_t cable, const uint8_t *heated) {
-    size_t *trial = new_cut(w, pick);
-    if (!trial)
+static jv_status add_cut(jv_size_work *w, const size_t *pick, size_t cable, bool burns,
+                         const uint8_t *heated) {
+    if (!new_cut(w, pick))
         return JV_ERR_MEMORY;
-    w->cuts[w->n_cuts - 1].cable = cable;
-    return widen(w, trial, cable, heated);
+    jv_size_cut *cut = &w->cuts[w->n_cuts - 1];
+    cut->cable = cable;
+    cut->burns = burns;
+    for (cut->own = 0; cut->own < w->m.n_runs; cut->own++)
+        if (w->m.runs[cut->own].part == w->m.guards.cables[cable].part)
+            break;
+    return widen(w, cut, heated);
 }
 
 /* Every cable's short at the pick; the first that fails becomes a cut. */
@@ -149,32 +160,35 @@ static jv_status cut_shorts(jv_size_work *w, const size_t *pick, bool *added) {
     uint8_t *heated = jv_alloc(w->m.copy.n_parts + 1, 1);
     jv_status status = heated ? JV_OK : JV_ERR_MEMORY;
     for (size_t i = 0; i < w->m.guards.n && status == JV_OK && !*added; i++) {
-        bool fails;
+        jv_size_short now;
         memset(heated, 0, w->m.copy.n_parts + 1);
-        status = fails_at(w, pick, i, heated, &fails);
+        status = short_at(w, pick, i, heated, &now);
         bool sized = false;
         for (size_t r = 0; r < w->m.n_runs; r++)
             sized = sized || heated[w->m.runs[r].part];
-        if (status != JV_OK || !fails || !sized)
+        if (status != JV_OK || now == JV_SHORT_HOLDS || !sized)
             continue;
         *added = true;
-        status = add_cut(w, pick, i, heated);
+        status = add_cut(w, pick, i, now == JV_SHORT_BURNS, heated);
     }
     jv_size_put_all(w, pick);
     jv_free(heated);
     return status;
 }
 
-bool jv_size_shorts_fail(jv_size_work *w, const size_t *pick, const char **cable) {
-    for (size_t i = 0; i < w->m.guards.n; i++) {
-        bool fails = false;
-        jv_status status = fails_at(w, pick, i, NULL, &fails);
-        if (status == JV_OK && fails) {
-            *cable = w->m.copy.parts[w->m.guards.cables[i].part].name;
-            return true;
-        }
-    }
-    return false;
+const char *jv_size_short_at(jv_size_work *w, const size_t *pick, size_t cable) {
+    const char *words;
+    jv_size_put_all(w, pick);
+    warm_guards(w, pick);
+    jv_status status = jv_size_short_words(&w->m, &w->m.guards.cables[cable], &words);
+    return status == JV_OK ? words : NULL;
+}
+
+const char *jv_size_first_short(jv_size_work *w, const size_t *pick) {
+    const char *words = NULL;
+    for (size_t i = 0; i < w->m.guards.n && !words; i++)
+        words = jv_size_short_at(w, pick, i);
+    return words;
 }
 
 /* ---- the rounds ---- */
@@ -289,7 +303,9 @@ static jv_status try_doubts(jv_size_work *w, bool *all_fail) {
             known = f->doubts[k].cost < f->cost && same_way(w, &f->doubts[k], d);
         if (known)
             continue;
-        jv_status status = fails_at(w, d->pick, w->cuts[d->cut].cable, NULL, all_fail);
+        jv_size_short now;
+        jv_status status = short_at(w, d->pick, w->cuts[d->cut].cable, NULL, &now);
+        *all_fail = now != JV_SHORT_HOLDS;
         if (status != JV_OK)
             return status;
     }

@@ -119,9 +119,55 @@ static bool told_better(const jv_size_model *m, size_t scene, const jv_limit *l)
     return false;
 }
 
+/* Does this cut leave no choice at all? */
+static bool rules_all_out(const jv_size_model *m, const jv_size_cut *cut) {
+    bool all = !cut->only;
+    for (size_t r = 0; r < m->n_runs; r++) {
+        size_t least = 0, most = m->runs[r].n - 1, at = cut->choice[r];
+        while (least < most && m->runs[r].list[least].why_not)
+            least++;
+        while (most > 0 && m->runs[r].list[most].why_not)
+            most--;
+        bool thin = cut->burns && r != cut->own;
+        all = all && (at == SIZE_MAX || (thin ? at <= least : at >= most));
+    }
+    return all;
+}
+
+/* The choice that comes nearest to holding of those that a cut keeps out. */
+static const size_t *nearest(jv_size_work *w, const jv_size_cut *cut) {
+    for (size_t r = 0; r < w->m.n_runs; r++)
+        w->whole[r] = cut->choice[r] == SIZE_MAX ? w->m.runs[r].n - 1 : cut->choice[r];
+    return w->whole;
+}
+
+/* No limit by itself rules all choices out, but a short does, or the shorts together with the
+ * limits: each cable's once, as near as it comes. */
+static void cut_misses(jv_size_work *w, jv_size_miss *list) {
+    const jv_size_model *m = &w->m;
+    bool alone = false;
+    for (size_t k = 0; k < w->n_cuts; k++)
+        alone = alone || rules_all_out(m, &w->cuts[k]);
+    for (size_t i = 0; i < m->guards.n; i++) {
+        const char *words = NULL;
+        for (size_t k = w->n_cuts; k-- > 0 && !words;) {
+            const jv_size_cut *cut = &w->cuts[k];
+            if (!cut->only && cut->cable == i && (!alone || rules_all_out(m, cut)))
+                words = jv_size_short_at(w, nearest(w, cut), i);
+        }
+        if (words)
+            add_miss(w, list, m->copy.parts[m->guards.cables[i].part].name, NULL,
+                     alone ? jv_size_say(w, "no choice of the others helps: %s", words)
+                           : jv_size_say(w, "at the sizes that meet the other limits %s", words));
+    }
+    if (!w->result->n_misses)
+        add_miss(w, list, "circuit", NULL,
+                 "each limit can be met by itself, but no choice meets all of them");
+}
+
 jv_status jv_size_tell_misses(jv_size_work *w) {
     jv_size_model *m = &w->m;
-    size_t room = m->n_runs + 2 + (m->odds ? m->odds->n : 0);
+    size_t room = m->n_runs + 2 + m->guards.n + (m->odds ? m->odds->n : 0);
     for (size_t k = 0; k < m->n_scenes; k++)
         room += m->scenes[k].n;
     jv_size_miss *list = jv_arena_alloc(m->arena, room, sizeof *list);
@@ -159,12 +205,7 @@ jv_status jv_size_tell_misses(jv_size_work *w) {
     if (!w->result->n_misses && w->result->unproved) {
         add_miss(w, list, "circuit", NULL, w->result->unproved);
     } else if (!w->result->n_misses) {
-        const char *cable = NULL;
-        bool shorts = jv_size_shorts_fail(w, w->whole, &cable);
-        add_miss(
-            w, list, shorts ? cable : "circuit", NULL,
-            "each limit can be met by itself, but no choice meets all of them: a short at a far "
-            "end must open its fuse too");
+        cut_misses(w, list);
     }
     w->result->misses = list;
     return JV_OK;

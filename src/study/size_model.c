@@ -11,6 +11,17 @@
 /* Copper that ohms amount to: 17.241 ohm mm2/km, IEC 60028. */
 static const double copper_ohm_mm2_m = 17.241e-3;
 
+const char *jv_size_model_say(jv_size_model *m, const char *format, ...) {
+    jv_text t = {0};
+    va_list args;
+    va_start(args, format);
+    jv_text_vaddf(&t, format, args);
+    va_end(args);
+    const char *copy = t.failed ? NULL : jv_arena_copy(m->arena, jv_text_str(&t), t.length);
+    jv_text_clear(&t);
+    return copy ? copy : "not enough memory to say why";
+}
+
 static bool is_run(const jv_circuit *c, const jv_part *p) {
     return p->kind == &jv_kind_cable && jv_part_has(c, p, JV_CABLE_SIZE) &&
            jv_part_has(c, p, JV_CABLE_LENGTH);
@@ -150,19 +161,17 @@ static jv_status gather_runs(jv_size_model *m, jv_diags *d) {
     return JV_OK;
 }
 
-/* Returns are tied to their feeds: both sized, never thinner. */
-static void tie_returns(jv_size_model *m) {
+/* What guards each run, and which run returns what another one feeds. */
+void jv_size_model_tie(jv_size_model *m) {
     for (size_t r = 0; r < m->n_runs; r++) {
         jv_choices *run = &m->runs[r];
         run->watched = jv_guards_of(&m->guards, run->part);
-        run->feeds = m->n_runs;
-        if (!run->watched || !run->watched->on_return)
+        run->back = m->n_runs;
+        if (!run->watched || run->watched->on_return)
             continue;
-        for (size_t k = 0; k < m->n_runs; k++) {
-            const jv_cable_watched *w = jv_guards_of(&m->guards, m->runs[k].part);
-            if (w && !w->on_return && w->mate == run->part)
-                run->feeds = k;
-        }
+        for (size_t k = 0; k < m->n_runs; k++)
+            if (m->runs[k].part == run->watched->mate)
+                run->back = k;
     }
 }
 
@@ -185,7 +194,8 @@ jv_status jv_size_model_make(const jv_circuit *c, const jv_size_options *options
         return status;
     put_largest(m);
     status = jv_guards_find(&m->copy, arena, &m->guards);
-    tie_returns(m);
+    if (status == JV_OK)
+        jv_size_model_tie(m);
     return status;
 }
 

@@ -25,8 +25,8 @@ typedef struct jv_choices {
     const jv_cable_watched *watched;
     jv_choice *list; /* thinnest first */
     size_t n;
-    size_t feeds; /* run whose return this is: never thinner than it; n_runs = none */
-    size_t was;   /* index of the file's size; n = not among them */
+    size_t back; /* run that returns what this one feeds, never thinner; n_runs = none */
+    size_t was;  /* index of the file's size; n = not among them */
 } jv_choices;
 
 typedef enum jv_limit_kind { JV_LIMIT_WATCH, JV_LIMIT_STALL, JV_LIMIT_DROP } jv_limit_kind;
@@ -55,6 +55,7 @@ typedef struct jv_fuse_choice {
     jv_fuse_style style, was_style;
     bool changed, restyled;
     double most_a;
+    const char *why; /* what its rating was too low for; NULL = it was not */
     const char *note;
 } jv_fuse_choice;
 
@@ -103,13 +104,30 @@ typedef struct jv_size_model {
 jv_status jv_size_model_make(const jv_circuit *c, const jv_size_options *options, jv_arena *arena,
                              jv_diags *diags, jv_size_model *m);
 void jv_size_model_clear(jv_size_model *m);
+/* After the guards were found: tie them to the runs. */
+void jv_size_model_tie(jv_size_model *m);
+/* A text that lives as long as the result. printf-like. */
+const char *jv_size_model_say(jv_size_model *m, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
 /* Fuses by the largest running currents, then what each size may not for heat or for its
  * fuse. All runs must stand at their largest. */
 jv_status jv_size_model_protect(jv_size_model *m);
-/* Does a short at a cable burn a wire, or never open its fuse, with what stands in the copy?
- * heated as in jv_guards_follow. False too where no device guards the cable. */
-jv_status jv_size_short_fails(jv_size_model *m, const jv_cable_watched *cable, uint8_t *heated,
-                              bool *fails);
+/* Refuse what burns before its fuse must open, whatever the other runs are: where a short is
+ * as weak as they can make it. All other runs must stand at their largest. */
+jv_status jv_size_refuse_burning(jv_size_model *m, size_t run);
+
+/* What a short at a cable does, with what stands in the copy. */
+typedef enum jv_size_short {
+    JV_SHORT_HOLDS, /* false too where no device guards the cable, or its sheet may not decide */
+    JV_SHORT_FADES, /* it burns a wire on its way, or never opens the fuse: less ohms help */
+    JV_SHORT_BURNS  /* it is so strong that the cable is past its limit before the fuse must open:
+                       a thicker cable helps, or more ohms elsewhere */
+} jv_size_short;
+/* heated as in jv_guards_follow. */
+jv_status jv_size_short_of(jv_size_model *m, const jv_cable_watched *cable, uint8_t *heated,
+                           jv_size_short *out);
+/* The same in words, with the figures; NULL = it holds. */
+jv_status jv_size_short_words(jv_size_model *m, const jv_cable_watched *cable, const char **out);
 /* Put run r at choice s in the copy (it counts from the next load). */
 void jv_size_put(jv_size_model *m, size_t run, size_t choice);
 /* Add the scene of a case with these ends (NULL: nominal, with the drop budget), its limits
@@ -138,11 +156,14 @@ jv_status jv_size_odds_miss(const jv_size_model *m, const size_t *pick, size_t r
 /* ---- the search ---- */
 
 /* Sizes that fail together, because a short then burns a wire or never opens its fuse: as
- * does every choice no thicker in each of the runs named (choice SIZE_MAX = whatever). */
+ * does every choice no thicker in each of the runs named (choice SIZE_MAX = whatever). Of a short
+ * that is too strong, every choice no thicker in its own cable and no thinner in the others. */
 typedef struct jv_size_cut {
     size_t *choice; /* of each run */
     size_t cable;   /* index into guards.cables: whose short fails */
     bool only;      /* this one choice, shown by solving not to hold */
+    bool burns;     /* JV_SHORT_BURNS */
+    size_t own;     /* of such: the run that is the cable; n_runs = it keeps its size */
 } jv_size_cut;
 /* A cheaper choice that a cut kept out: to be tried, so that the proof does not lean on the
  * cut's "no thicker". */

@@ -15,19 +15,6 @@ static jv_slot *own_slot(jv_size_model *m, uint32_t part, unsigned key) {
     return s ? &m->copy.slots[s - m->copy.slots] : NULL;
 }
 
-static const char *say(jv_size_model *m, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
-static const char *say(jv_size_model *m, const char *format, ...) {
-    jv_text t = {0};
-    va_list args;
-    va_start(args, format);
-    jv_text_vaddf(&t, format, args);
-    va_end(args);
-    const char *copy = t.failed ? NULL : jv_arena_copy(m->arena, jv_text_str(&t), t.length);
-    jv_text_clear(&t);
-    return copy ? copy : "not enough memory to say why";
-}
-
 /* ---- the hot cases ---- */
 
 /* Currents of every part's first element, and the air, hot, of each case. */
@@ -133,14 +120,34 @@ static jv_status try_style(jv_size_model *m, jv_fuse_choice *f, jv_fuse_style st
 }
 
 /* Assumed ohms go with the reciprocal of the rating (0.06 V over it, table fuse-rules). */
-static void set_ohms(jv_size_model *m, const jv_fuse_choice *f) {
+static void set_ohms(jv_size_model *m, const jv_fuse_choice *f, double rating_a) {
     jv_slot *ohms = own_slot(m, f->part, JV_FUSE_RESISTANCE);
     if (!ohms || ohms->origin != JV_FALLBACK)
         return;
-    double ratio = f->was_a / f->rating_a;
+    ohms->value = m->given->slots[ohms - m->copy.slots].value;
+    double ratio = f->was_a / rating_a;
     ohms->value.nominal *= ratio;
     ohms->value.low *= ratio;
     ohms->value.high *= ratio;
+}
+
+/* As it stands in the file. */
+static void put_back(jv_size_model *m, jv_fuse_choice *f) {
+    jv_slot *word = own_slot(m, f->part, JV_FUSE_STYLE);
+    own_slot(m, f->part, JV_FUSE_RATING)->value = jv_value_exact(f->was_a);
+    if (word)
+        word->index = (int32_t)f->was_style;
+    f->rating_a = f->was_a;
+    f->style = f->was_style;
+    f->changed = f->restyled = false;
+    set_ohms(m, f, f->was_a);
+}
+
+static bool is_sized(const jv_size_model *m, uint32_t part) {
+    bool sized = false;
+    for (size_t r = 0; r < m->n_runs; r++)
+        sized = sized || m->runs[r].part == part;
+    return sized;
 }
 
 /* A cable that keeps its size and carries less than this rating of its device; NULL = none. */
@@ -149,10 +156,7 @@ static const jv_part *kept_below(const jv_size_model *m, uint32_t device, double
     for (size_t i = 0; i < m->guards.n; i++) {
         const jv_cable_watched *k = &m->guards.cables[i];
         jv_guarded g;
-        bool sized = false;
-        for (size_t r = 0; r < m->n_runs; r++)
-            sized = sized || m->runs[r].part == k->part;
-        if (k->guard != device || sized ||
+        if (k->guard != device || is_sized(m, k->part) ||
             jv_guarded_of_part(&m->copy, &m->copy.parts[k->part], m->guards.hot_c, &g) != JV_OK ||
             jv_cable_limited(k, &g))
             continue;
@@ -166,8 +170,6 @@ static const jv_part *kept_below(const jv_size_model *m, uint32_t device, double
 static jv_status choose_fuse(jv_size_model *m, jv_fuse_choice *f, const hot_case *hot) {
     static const jv_fuse_style larger[] = {JV_FUSE_BLADE_E, JV_FUSE_BOLT_IN};
     const jv_part *p = &m->copy.parts[f->part];
-    jv_slot *rating = own_slot(m, f->part, JV_FUSE_RATING);
-    jv_slot *word = own_slot(m, f->part, JV_FUSE_STYLE);
     f->rating_a = f->was_a;
     f->style = f->was_style;
     f->note = "";
@@ -176,14 +178,17 @@ static jv_status choose_fuse(jv_size_model *m, jv_fuse_choice *f, const hot_case
     if (status != JV_OK || !why)
         return status;
     if (m->options->keep_fuses) {
-        f->note = say(m, "its rating is too low for %s, and it is kept as you ask", why);
+        f->note =
+            jv_size_model_say(m, "its rating is too low for %s, and it is kept as you ask", why);
         return JV_OK;
     }
-    if (p->kind != &jv_kind_fuse || !word || jv_part_has(&m->copy, p, JV_FUSE_CURVE)) {
-        f->note = say(m,
-                      "its rating is too low for %s; no other is known here for its kind, so it "
-                      "stands",
-                      why);
+    if (p->kind != &jv_kind_fuse || !own_slot(m, f->part, JV_FUSE_STYLE) ||
+        jv_part_has(&m->copy, p, JV_FUSE_CURVE)) {
+        f->note = jv_size_model_say(
+            m,
+            "its rating is too low for %s; no other is known here for its kind, so it "
+            "stands",
+            why);
         return JV_OK;
     }
     bool found;
@@ -193,25 +198,49 @@ static jv_status choose_fuse(jv_size_model *m, jv_fuse_choice *f, const hot_case
             status = try_style(m, f, larger[i], hot, &found);
     if (status != JV_OK)
         return status;
-    double carries_a = 0;
-    const jv_part *kept = found ? kept_below(m, f->part, f->rating_a, &carries_a) : NULL;
-    if (!found || kept) {
-        f->note = kept ? say(m,
-                             "its rating is too low for %s, but \"%s\" keeps its size and carries "
-                             "%.0f A, less than the %g A that it takes: size that cable too",
-                             why, kept->name, carries_a, f->rating_a)
-                       : say(m, "no rating sold carries %s", why);
-        rating->value = jv_value_exact(f->was_a);
-        word->index = (int32_t)f->was_style;
-        f->rating_a = f->was_a;
-        f->style = f->was_style;
+    if (!found) {
+        f->note = jv_size_model_say(m, "no rating sold carries %s", why);
+        put_back(m, f);
         return JV_OK;
     }
     f->changed = true;
     f->restyled = f->style != f->was_style;
-    f->note = say(m, "%g A was too low for %s", f->was_a, why);
-    set_ohms(m, f);
+    f->why = why;
+    f->note = jv_size_model_say(m, "%g A was too low for %s", f->was_a, why);
+    set_ohms(m, f, f->rating_a);
     return JV_OK;
+}
+
+/* What the devices guard hangs on their ratings: the least of those on a way. */
+static jv_status guards_anew(jv_size_model *m) {
+    jv_status status = jv_guards_find(&m->copy, m->arena, &m->guards);
+    if (status == JV_OK)
+        jv_size_model_tie(m);
+    return status;
+}
+
+/* A larger fuse goes back to its rating where a cable behind it keeps its size and does not carry
+ * the new one. A fuse put back only takes cables over from larger ones, so one pass will do. */
+static jv_status spare_kept(jv_size_model *m) {
+    bool changed = false, back = false;
+    for (size_t i = 0; i < m->n_fuses; i++)
+        changed = changed || m->fuses[i].changed;
+    jv_status status = changed ? guards_anew(m) : JV_OK;
+    for (size_t i = 0; i < m->n_fuses && status == JV_OK; i++) {
+        jv_fuse_choice *f = &m->fuses[i];
+        double carries_a = 0;
+        const jv_part *kept = f->changed ? kept_below(m, f->part, f->rating_a, &carries_a) : NULL;
+        if (!kept)
+            continue;
+        f->note =
+            jv_size_model_say(m,
+                              "its rating is too low for %s, but \"%s\" keeps its size and carries "
+                              "%.0f A, less than the %g A that it takes: size that cable too",
+                              f->why, kept->name, carries_a, f->rating_a);
+        put_back(m, f);
+        back = true;
+    }
+    return status == JV_OK && back ? guards_anew(m) : status;
 }
 
 static jv_status choose_fuses(jv_size_model *m, const hot_case *hot) {
@@ -232,10 +261,11 @@ static jv_status choose_fuses(jv_size_model *m, const hot_case *hot) {
         if (status != JV_OK)
             return status;
     }
+    jv_status status = spare_kept(m);
     /* Benches took their values from the slots before: open them anew. */
     for (size_t k = 0; k < m->copy.n_cases; k++)
         jv_bench_free(&m->benches[k]);
-    return JV_OK;
+    return status;
 }
 
 /* ---- what a size may not ---- */
@@ -263,7 +293,8 @@ static jv_status heat_choices(jv_size_model *m, size_t run) {
         choice->carries_a = jv_carries_a(&g);
         choice->why_brief = "too hot";
         if (choice->temp_c > g.limits.solid_c)
-            choice->why_not = say(m,
+            choice->why_not =
+                jv_size_model_say(m,
                                   "its conductor comes to %.0f degC, its insulation stands %.0f "
                                   "degC",
                                   choice->temp_c, g.limits.solid_c);
@@ -301,9 +332,33 @@ static void bond_choices(jv_size_model *m, size_t run) {
                    "a cable to the frame that returns current is at least 8 AWG");
 }
 
+/* What returns the current of a feed that keeps its size has no less copper (rule return-size). */
+static void return_choices(jv_size_model *m, size_t run) {
+    static const double rounding = 1e-6;
+    jv_choices *r = &m->runs[run];
+    for (size_t i = 0; i < m->guards.n; i++) {
+        const jv_cable_watched *k = &m->guards.cables[i];
+        const jv_part *feed = &m->copy.parts[k->part];
+        jv_conductor wire;
+        if (k->mate != r->part || k->on_return || feed->kind != &jv_kind_cable ||
+            is_sized(m, k->part) || jv_cable_conductor(&m->copy, feed, &wire) != JV_OK)
+            continue;
+        for (size_t c = 0; c < r->n; c++)
+            if (!r->list[c].why_not &&
+                r->list[c].copper_mm2 < jv_copper_mm2(&wire) * (1 - rounding))
+                refuse(&r->list[c], "under its feed",
+                       jv_size_model_say(
+                           m,
+                           "a return has no less copper than its feed \"%s\", which keeps its "
+                           "size",
+                           feed->name));
+    }
+}
+
 static void guard_choices(jv_size_model *m, size_t run) {
     jv_choices *r = &m->runs[run];
     const jv_cable_watched *w = r->watched;
+    return_choices(m, run);
     if (w)
         bond_choices(m, run);
     if (!w || w->guard == UINT32_MAX) {
@@ -312,29 +367,13 @@ static void guard_choices(jv_size_model *m, size_t run) {
     }
     const jv_part *device = &m->copy.parts[w->guard];
     double rating = own_slot(m, w->guard, JV_FUSE_RATING)->value.nominal;
-    jv_time_curve curve;
-    bool known = jv_fuse_part_curve(&m->copy, device, &curve) == JV_OK;
     for (size_t c = 0; c < r->n; c++) {
         jv_choice *choice = &r->list[c];
-        jv_guarded cable;
-        jv_guard guard;
-        jv_size_put(m, run, c);
-        if (choice->why_not ||
-            jv_guarded_of_part(&m->copy, &m->copy.parts[r->part], m->guards.hot_c, &cable) != JV_OK)
-            continue;
-        if (rating > choice->carries_a) /* even where no short can pass what it carries */
+        if (!choice->why_not && rating > choice->carries_a) /* even where no short can pass that */
             refuse(choice, "below its fuse",
-                   say(m, "it carries %.0f A, less than its fuse \"%s\" of %g A", choice->carries_a,
-                       device->name, rating));
-        else if (known && w->strong_a > choice->carries_a &&
-                 jv_guard_check(&curve, rating, &cable, w->strong_a, &guard) == JV_OK &&
-                 guard.verdict == JV_GUARD_FAILS)
-            refuse(choice, "burns first",
-                   say(m,
-                       "at %.0f A it is past its short-time limit before its fuse \"%s\" must open",
-                       guard.current_a, device->name));
+                   jv_size_model_say(m, "it carries %.0f A, less than its fuse \"%s\" of %g A",
+                                     choice->carries_a, device->name, rating));
     }
-    jv_size_put(m, run, r->n - 1);
 }
 
 jv_status jv_size_model_protect(jv_size_model *m) {
@@ -346,29 +385,8 @@ jv_status jv_size_model_protect(jv_size_model *m) {
         status = heat_choices(m, r);
         if (status == JV_OK)
             guard_choices(m, r);
+        if (status == JV_OK)
+            status = jv_size_refuse_burning(m, r);
     }
     return status;
-}
-
-/* Only what a sheet that may decide shows to fail, fails. */
-jv_status jv_size_short_fails(jv_size_model *m, const jv_cable_watched *cable, uint8_t *heated,
-                              bool *fails) {
-    jv_short_outcome o;
-    jv_guarded g;
-    uint32_t hot;
-    jv_time_curve curve;
-    *fails = false;
-    if (cable->guard == UINT32_MAX ||
-        jv_fuse_part_curve(&m->copy, &m->copy.parts[cable->guard], &curve) != JV_OK ||
-        curve.confidence == JV_WEAK ||
-        jv_guarded_of_part(&m->copy, &m->copy.parts[cable->part], m->guards.hot_c, &g) != JV_OK)
-        return JV_OK;
-    double carries = jv_carries_a(&g);
-    if (cable->strong_a <= carries && cable->back_a <= carries)
-        return JV_OK;
-    jv_status status = jv_guards_follow(&m->copy, &m->guards, cable, &o, &hot, heated);
-    if (status != JV_OK)
-        return status == JV_ERR_MEMORY ? status : JV_OK;
-    *fails = o.over_short || !o.opens;
-    return JV_OK;
 }

@@ -37,13 +37,22 @@ static bool usable(const jv_choice *c) {
     return !c->why_not;
 }
 
+/* Does the cut keep out this choice of this run? */
+static bool cut_meets(const jv_size_cut *cut, size_t run, size_t choice) {
+    size_t at = cut->choice[run];
+    if (cut->only)
+        return choice == at;
+    if (at == SIZE_MAX)
+        return true;
+    return cut->burns && run != cut->own ? choice >= at : choice <= at;
+}
+
 size_t jv_size_cut_of(const jv_size_model *m, const jv_size_cut *cuts, size_t n_cuts,
                       const size_t *pick) {
     for (size_t k = 0; k < n_cuts; k++) {
         bool all = true;
         for (size_t r = 0; r < m->n_runs && all; r++)
-            all = cuts[k].only ? pick[r] == cuts[k].choice[r]
-                               : cuts[k].choice[r] == SIZE_MAX || pick[r] <= cuts[k].choice[r];
+            all = cut_meets(&cuts[k], r, pick[r]);
         if (all)
             return k;
     }
@@ -64,9 +73,9 @@ void jv_size_doubt_add(const jv_size_model *m, size_t cut, double cost, const si
 /* A return never has less copper than the feed it belongs to. */
 static bool returns_fit(const jv_size_model *m, const size_t *pick, const bool *set, size_t run) {
     static const double rounding = 1e-6;
-    for (size_t r = 0; r < m->n_runs; r++) {
-        size_t f = m->runs[r].feeds;
-        if (f == m->n_runs || (r != run && f != run) || !set[r] || !set[f])
+    for (size_t f = 0; f < m->n_runs; f++) {
+        size_t r = m->runs[f].back;
+        if (r == m->n_runs || (r != run && f != run) || !set[r] || !set[f])
             continue;
         if (m->runs[r].list[pick[r]].copper_mm2 <
             m->runs[f].list[pick[f]].copper_mm2 * (1 - rounding))

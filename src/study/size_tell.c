@@ -37,16 +37,14 @@ static const char *why_down(jv_size_work *w, size_t *pick, size_t run, const cha
     if (down->why_not)
         return down->why_not;
     *brief = "under its feed";
-    for (size_t r = 0; r < m->n_runs; r++)
-        if (m->runs[r].feeds == run || m->runs[run].feeds == r) {
-            size_t feed = m->runs[r].feeds == run ? run : r, back = feed == run ? r : run;
-            if (run == back && down->copper_mm2 < m->runs[feed].list[pick[feed]].copper_mm2 * 0.999)
-                return jv_size_say(w, "a return has no less copper than its feed \"%s\"",
-                                   m->copy.parts[m->runs[feed].part].name);
-        }
+    for (size_t feed = 0; feed < m->n_runs; feed++)
+        if (m->runs[feed].back == run &&
+            down->copper_mm2 < m->runs[feed].list[pick[feed]].copper_mm2 * 0.999)
+            return jv_size_say(w, "a return has no less copper than its feed \"%s\"",
+                               m->copy.parts[m->runs[feed].part].name);
     double least;
     size_t scene, limit;
-    const char *why = NULL, *cable;
+    const char *why = NULL;
     *brief = NULL;
     pick[run]--;
     jv_size_put_all(w, pick);
@@ -58,12 +56,8 @@ static const char *why_down(jv_size_work *w, size_t *pick, size_t run, const cha
         *brief = isfinite(least) ? jv_size_say(w, "%.2f V short", -least) : "nothing runs";
     if (!why && (why = why_seldom(w, pick)) != NULL)
         *brief = "holds too seldom";
-    if (!why && jv_size_shorts_fail(w, pick, &cable)) {
+    if (!why && (why = jv_size_first_short(w, pick)) != NULL)
         *brief = "a short burns it";
-        why =
-            jv_size_say(w, "a short at the far end of \"%s\" would burn before its fuse must open",
-                        cable);
-    }
     pick[run]++;
     return why;
 }

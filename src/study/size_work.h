@@ -21,8 +21,11 @@ typedef struct jv_size_work {
 void jv_size_put_all(jv_size_work *w, const size_t *pick);
 jv_status jv_size_worst(jv_size_work *w, size_t loading, const jv_watch *watch,
                         jv_bench_answer *out);
-/* Does some short fail at the pick? *cable: where. */
-bool jv_size_shorts_fail(jv_size_work *w, const size_t *pick, const char **cable);
+/* What the short at a cable (index into guards.cables) does at the pick, in words; NULL = it holds.
+ */
+const char *jv_size_short_at(jv_size_work *w, const size_t *pick, size_t cable);
+/* The first that fails. */
+const char *jv_size_first_short(jv_size_work *w, const size_t *pick);
 /* At chosen odds: other draws of the pick found, by the whole equations. *holds: in all watches. */
 jv_status jv_size_odds_check(jv_size_work *w, bool *holds);
 /* A text that lives as long as the result. printf-like. */
