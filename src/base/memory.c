@@ -26,15 +26,16 @@ struct jv_arena_block {
 static const size_t huge_page = (size_t)1 << 21, large = (size_t)1 << 21;
 
 void *jv_large_alloc(size_t size) {
-    if (size < large)
-        return malloc(size);
-    if (size > SIZE_MAX - huge_page)
-        return NULL;
-    size = (size + huge_page - 1) / huge_page * huge_page;
-    void *block = aligned_alloc(huge_page, size);
+    void *block = malloc(size);
 #ifdef MADV_HUGEPAGE
-    if (block)
-        (void)madvise(block, size, MADV_HUGEPAGE); /* a wish: it may be refused */
+    if (block && size >= large) {
+        /* Every huge page that it touches: a wish, and one that harms no neighbour. A block that
+         * starts on such a page would not do: asking for that takes a larger hole than the block
+         * left when it was given back, and the heap would creep. */
+        uintptr_t first = (uintptr_t)block / huge_page * huge_page,
+                  end = ((uintptr_t)block + size + huge_page - 1) / huge_page * huge_page;
+        (void)madvise((char *)block - ((uintptr_t)block - first), end - first, MADV_HUGEPAGE);
+    }
 #endif
     return block;
 }

@@ -259,8 +259,17 @@ static bool is_whole(const jv_circuit *c) {
     return !c->incomplete;
 }
 
+/* Without memory for it the slots themselves serve. */
+static void gather_indices(jv_circuit *c) {
+    jv_free(c->slot_index);
+    c->slot_index = jv_alloc(c->n_slots, sizeof *c->slot_index);
+    for (size_t k = 0; c->slot_index && k < c->n_slots; k++)
+        c->slot_index[k] = c->slots[k].index;
+}
+
 void jv_circuit_finish(jv_circuit *c, jv_diags *d) {
     size_t errors = d->errors;
+    gather_indices(c);
     check_kinds(c, d);
     if (!c->incomplete)
         check_lone(c, d);

@@ -35,6 +35,7 @@ void jv_circuit_free(jv_circuit **circuit) {
     jv_free(c->parts);
     jv_free(c->slots);
     jv_free(c->slot_keys);
+    jv_free(c->slot_index);
     jv_free(c->watches);
     jv_free(c->cases);
     jv_free(c->plans);
@@ -171,6 +172,8 @@ jv_part *jv_circuit_add_part(jv_circuit *c, const jv_part_kind *kind, const char
 jv_slot *jv_circuit_add_slot(jv_circuit *c, unsigned key) {
     if (!slot_room(c))
         return NULL;
+    jv_free(c->slot_index); /* which would be too short */
+    c->slot_index = NULL;
     c->slot_keys[c->n_slots] = (uint8_t)key;
     jv_slot *s = &c->slots[c->n_slots++];
     memset(s, 0, sizeof *s);
@@ -343,6 +346,7 @@ size_t jv_circuit_find_case(const jv_circuit *c, const char *name) {
 size_t jv_circuit_memory(const jv_circuit *c) {
     return sizeof *c + c->arena.total + c->cap_terminals * sizeof *c->terminals +
            c->cap_parts * sizeof *c->parts + c->cap_slots * sizeof *c->slots + c->cap_slot_keys +
+           (c->slot_index ? c->n_slots * sizeof *c->slot_index : 0) +
            c->cap_watches * sizeof *c->watches + c->cap_cases * sizeof *c->cases +
            (c->terminal_buckets + c->part_buckets) * sizeof(uint32_t);
 }

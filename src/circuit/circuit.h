@@ -169,7 +169,9 @@ struct jv_circuit {
     jv_part *parts;
     size_t n_parts;
     jv_slot *slots;
-    uint8_t *slot_keys; /* key of each slot: what a search looks through */
+    uint8_t *slot_keys;  /* key of each slot: what a search looks through */
+    int32_t *slot_index; /* index of each slot, by jv_circuit_finish for what does not change
+                            after it (terminals): a slot is twenty times as long. May be NULL */
     size_t n_slots;
     jv_watch *watches;
     size_t n_watches;

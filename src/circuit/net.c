@@ -153,15 +153,17 @@ static void case_switches(jv_net *net, const jv_case *k) {
         net->off[k->on[i]] = 2;
 }
 
-static jv_status heat_bodies(jv_net *net, size_t n) {
-    net->heats = jv_zalloc(n + 1, sizeof *net->heats);
-    if (!net->heats)
-        return JV_ERR_MEMORY;
+/* Gives each element that warms its heat body and loads the nominal values: in one pass, since a
+ * large net does not fit the cache. */
+static void load_first(jv_net *net) {
     size_t next = 0;
-    for (size_t i = 0; i < net->n_elements; i++)
-        if (net->elements[i].warms)
-            net->elements[i].heat = &net->heats[next++];
-    return JV_OK;
+    net->scene.x = net->nominal;
+    for (size_t p = 0; p < net->circuit->n_parts; p++) {
+        for (size_t k = net->first[p]; k < net->first[p + 1]; k++)
+            if (net->elements[k].warms)
+                net->elements[k].heat = &net->heats[next++];
+        jv_net_load_part(net, p);
+    }
 }
 
 static jv_status connect_all(jv_net *net) {
@@ -182,7 +184,10 @@ static jv_status connect_all(jv_net *net) {
     net->n_nodes = w.n_nodes;
     if (w.failed)
         return JV_ERR_MEMORY;
-    return heat_bodies(net, w.n_warm);
+    /* The half of a cable behind a short warms with the half before it. */
+    net->most_warm = w.n_warm + net->scene.n_faults;
+    net->heats = jv_zalloc(w.n_warm + 1, sizeof *net->heats);
+    return net->heats ? JV_OK : JV_ERR_MEMORY;
 }
 
 /* Puts item k in front of a chain of its part. Called from the last item to the first, so that
@@ -269,7 +274,7 @@ jv_status jv_net_build(const jv_circuit *c, const jv_case *loading, const jv_fau
     for (size_t i = 0; i < c->n_slots; i++)
         net->nominal[i] = c->slots[i].value.nominal;
     case_switches(net, loading);
-    jv_net_load(net, NULL);
+    load_first(net);
     *out = net;
     return JV_OK;
 }

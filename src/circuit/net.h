@@ -16,6 +16,7 @@ typedef struct jv_net {
     jv_scene scene;             /* the scene loaded last */
     uint8_t *off;               /* per part, from the case */
     struct jv_heat_body *heats; /* one for each element that warms */
+    size_t most_warm;           /* elements that use one: no more than this */
     double *nominal;            /* slot values of the nominal scene */
     int32_t *links;             /* what the scene's look-ups by part point into */
 } jv_net;

@@ -4,12 +4,18 @@
 #include <math.h>
 #include <string.h>
 
-const jv_slot *jv_part_slot(const jv_circuit *c, const jv_part *p, unsigned key) {
+/* Where in the slots of the part the first of this key stands; their number: nowhere. */
+static uint32_t find_slot(const jv_circuit *c, const jv_part *p, unsigned key) {
     const uint8_t *keys = c->slot_keys + p->first_slot;
-    for (uint32_t i = 0; i < p->n_slots; i++)
-        if (keys[i] == key)
-            return &c->slots[p->first_slot + i];
-    return NULL;
+    uint32_t i = 0;
+    while (i < p->n_slots && keys[i] != key)
+        i++;
+    return i;
+}
+
+const jv_slot *jv_part_slot(const jv_circuit *c, const jv_part *p, unsigned key) {
+    uint32_t i = find_slot(c, p, key);
+    return i < p->n_slots ? &c->slots[p->first_slot + i] : NULL;
 }
 
 bool jv_part_has(const jv_circuit *c, const jv_part *p, unsigned key) {
@@ -34,19 +40,20 @@ bool jv_part_flag(const jv_circuit *c, const jv_part *p, unsigned key, bool othe
 }
 
 int32_t jv_part_terminal(const jv_circuit *c, const jv_part *p, unsigned key) {
-    const jv_slot *slot = jv_part_slot(c, p, key);
-    return slot ? slot->index : -1;
+    uint32_t i = find_slot(c, p, key);
+    if (i == p->n_slots)
+        return -1;
+    return c->slot_index ? c->slot_index[p->first_slot + i] : c->slots[p->first_slot + i].index;
 }
 
 const jv_slot *jv_part_entries(const jv_circuit *c, const jv_part *p, unsigned key, size_t *n) {
-    const jv_slot *first = jv_part_slot(c, p, key);
-    *n = 0;
-    if (!first)
-        return NULL;
-    const jv_slot *end = c->slots + p->first_slot + p->n_slots;
-    while (first + *n < end && first[*n].key == key)
-        (*n)++;
-    return first;
+    const uint8_t *keys = c->slot_keys + p->first_slot;
+    const uint32_t first = find_slot(c, p, key);
+    uint32_t end = first;
+    while (end < p->n_slots && keys[end] == key)
+        end++;
+    *n = end - first;
+    return *n ? &c->slots[p->first_slot + first] : NULL;
 }
 
 const jv_run *jv_scene_run(const jv_scene *s, const jv_part *p) {

@@ -298,6 +298,9 @@ static void warm(jv_short_wire *w, double time_s, double step_s) {
     w->temp_c = jv_heat_after(body, w->current_a, w->temp_c, step_s);
 }
 
+/* Of wires as near to their limit as rounding can tell, the first. */
+static const double alike = 1e-9;
+
 /* Which wire is nearest to its limit, and whether one has passed it. */
 static void look(const jv_short_wire *wires, size_t n, double time_s, jv_short_outcome *out) {
     double closest = -INFINITY;
@@ -307,7 +310,7 @@ static void look(const jv_short_wire *wires, size_t n, double time_s, jv_short_o
         out->over_short = out->over_short || t > l->short_c;
         out->over_solid = out->over_solid || (time_s > JV_SHORT_TIME_S && t > l->solid_c);
         double used = t / (time_s <= JV_SHORT_TIME_S ? l->short_c : l->solid_c);
-        if (used > closest) {
+        if (i == 0 || used > closest + alike) {
             closest = used;
             out->hottest = i;
             out->hottest_c = t;

@@ -45,18 +45,19 @@ void jv_system_take(jv_system *s, size_t first, size_t end) {
     uint8_t changed = 0;
     for (size_t k = first; k < end; k++) {
         changed |= (uint8_t)(s->lean[k].open != e[k].open);
-        jv_lean_take(&e[k], &s->lean[k]);
+        jv_lean_take(&e[k], &s->lean[k], s->heats);
     }
     s->opened |= changed != 0;
+    s->standing = false;
 }
 
-static inline double warm_c(const jv_lean *l, double i) {
-    return l->heat_c + l->heat_per_a * (i - l->heat_a);
+static inline double warm_c(const jv_lean *l, const jv_lean_heat *h, double i) {
+    return l->heat_c + h->per_a * (i - h->current_a);
 }
 
 /* Finds the temperature of a warm conductor anew when its current i has moved. */
-static inline void follow_heat(jv_element *e, jv_lean *l, double i) {
-    double moved = fabs(i - l->heat_a), size = fabs(i);
+static inline void follow_heat(jv_element *e, jv_lean *l, jv_lean_heat *h, double i) {
+    double moved = fabs(i - h->current_a), size = fabs(i);
     if (moved <= same_in_time * size)
         return;
     if (l->warm == JV_WARM_BY_ELEMENT) {
@@ -64,18 +65,18 @@ static inline void follow_heat(jv_element *e, jv_lean *l, double i) {
             return;
         find_heat(e, i);
         l->heat_c = e->heat_c;
-        l->heat_per_a = e->heat_per_a;
+        h->per_a = e->heat_per_a;
     } else if (moved <= same_steady * size) {
         return;
     } else if (i == 0.0) {
-        l->heat_c = l->heat->air_c;
-        l->heat_per_a = 0.0;
+        l->heat_c = h->body->air_c;
+        h->per_a = 0.0;
     } else {
-        jv_heat_steady now = jv_heat_steady_near(l->heat, i, l->heat_c);
+        jv_heat_steady now = jv_heat_steady_near(h->body, i, l->heat_c);
         l->heat_c = now.temp_c;
-        l->heat_per_a = now.slope;
+        h->per_a = now.slope;
     }
-    l->heat_a = i;
+    h->current_a = i;
 }
 
 /* A current that is an unknown leaves one node and enters another. */
@@ -93,31 +94,41 @@ static inline void put_row(jv_system *s, const int32_t *at, double of_a, double 
     s->ax[at[JV_AT_OWN]] = own;
 }
 
-static inline void series(jv_system *s, size_t k, jv_lean *l, int32_t j, const int32_t *at) {
+static inline double own_entry(double slope) {
+    return fabs(slope) < ohm_floor ? -ohm_floor : -slope;
+}
+
+static inline void series(jv_system *s, size_t k, jv_lean *l, jv_lean_heat *h, int32_t j,
+                          const int32_t *at) {
     double i = s->x[j], va = s->x[l->a], vb = s->x[l->b];
     flow(s, l->a, l->b, i);
     if (l->open) {
         s->f[j] = i;
         s->scale[j] = fabs(i);
-        put_row(s, at, 0.0, 0.0, 1.0);
-        return;
-    }
-    double r, slope, own = 0.0;
-    if (l->warm) {
-        follow_heat(&s->net->elements[k], l, i);
-        r = l->r_at_zero + l->r_per_k * warm_c(l, i);
-        slope = r + i * l->r_per_k * l->heat_per_a;
+        if (!s->standing)
+            put_row(s, at, 0.0, 0.0, 1.0);
+    } else if (l->warm) {
+        if (!s->as_warm)
+            follow_heat(&s->net->elements[k], l, h, i);
+        double r = l->r_at_zero + l->r_per_k * warm_c(l, h, i);
+        double own = own_entry(r + i * l->r_per_k * h->per_a);
+        s->f[j] = va - vb - r * i;
+        s->scale[j] = fabs(va) + fabs(vb) + r * fabs(i);
+        if (s->standing)
+            s->ax[at[JV_AT_OWN]] = own;
+        else
+            put_row(s, at, 1.0, -1.0, own);
     } else {
-        r = slope = l->r;
-        own = l->e;
+        s->f[j] = va - vb - l->r * i - l->e;
+        s->scale[j] = fabs(va) + fabs(vb) + l->r * fabs(i) + fabs(l->e);
+        if (!s->standing)
+            put_row(s, at, 1.0, -1.0, own_entry(l->r));
     }
-    s->f[j] = va - vb - r * i - own;
-    s->scale[j] = fabs(va) + fabs(vb) + r * fabs(i) + fabs(own);
-    put_row(s, at, 1.0, -1.0, fabs(slope) < ohm_floor ? -ohm_floor : -slope);
 }
 
 /* Current, ohms and temperature of a SERIES element at x. */
-static inline void series_now(jv_system *s, size_t k, const jv_lean *l, int32_t j) {
+static inline void series_now(jv_system *s, size_t k, const jv_lean *l, const jv_lean_heat *h,
+                              int32_t j) {
     double i = s->x[j];
     s->i_now[k] = i;
     if (l->open) {
@@ -126,10 +137,10 @@ static inline void series_now(jv_system *s, size_t k, const jv_lean *l, int32_t 
         s->r_now[k] = l->r;
     } else {
         jv_element *e = &s->net->elements[k];
-        e->heat_a = l->heat_a;
+        e->heat_a = h->current_a;
         e->heat_c = l->heat_c;
-        e->heat_per_a = l->heat_per_a;
-        e->temperature_c = warm_c(l, i);
+        e->heat_per_a = h->per_a;
+        e->temperature_c = warm_c(l, h, i);
         s->r_now[k] = l->r_at_zero + l->r_per_k * e->temperature_c;
     }
 }
@@ -295,17 +306,19 @@ static void stamp_piece(jv_system *s, size_t k, const jv_lean *l, int32_t j, con
 
 /* From the element as it is now. */
 static inline void stamp_now(jv_system *s, size_t k, int32_t j, const int32_t *at) {
-    jv_lean lean;
-    jv_lean_take(&s->net->elements[k], &lean);
+    jv_lean lean = {.heat = 0};
+    jv_lean_heat heat = {NAN, 0.0, NULL};
+    jv_lean_take(&s->net->elements[k], &lean, &heat);
     if (lean.law == JV_SERIES) {
-        series(s, k, &lean, j, at);
-        series_now(s, k, &lean, j);
+        series(s, k, &lean, &heat, j, at);
+        series_now(s, k, &lean, &heat, j);
     } else {
         stamp_piece(s, k, &lean, j, at);
     }
 }
 
 void jv_system_stamp(jv_system *s, size_t k) {
+    s->standing = false;
     stamp_now(s, k, s->current[k], s->slot + s->slot_at[k]);
 }
 
@@ -328,13 +341,18 @@ static double worst_residual(const jv_system *s) {
 
 /* f, scale and what is summed in ax, before the elements add theirs. */
 static void begin(jv_system *s) {
+    const size_t nodes = s->net->n_nodes;
+    memset(s->f, 0, nodes * sizeof *s->f);
+    memset(s->scale, 0, nodes * sizeof *s->scale);
+    for (size_t k = 0; !s->standing && k < nodes; k++)
+        s->ax[s->diagonal[k]] = 0.0;
     for (size_t k = 0; k < s->n_sums; k++)
         s->ax[s->sums[k]] = 0.0;
-    for (size_t i = 0; i < s->net->n_nodes; i++) {
-        double anchor = s->anchored[i] ? 1.0 : 0.0;
-        s->ax[s->diagonal[i]] = anchor;
-        s->f[i] = anchor * s->x[i];
-        s->scale[i] = anchor * fabs(s->x[i]);
+    for (size_t k = 0; k < s->n_anchors; k++) {
+        int32_t i = s->anchors[k];
+        s->ax[s->diagonal[i]] = 1.0;
+        s->f[i] = s->x[i];
+        s->scale[i] = fabs(s->x[i]);
     }
 }
 
@@ -343,6 +361,7 @@ static void begin(jv_system *s) {
 double jv_system_evaluate(jv_system *s) {
     int32_t j = (int32_t)s->net->n_nodes;
     const int32_t *at = s->slot;
+    s->standing = false;
     begin(s);
     for (size_t k = 0; k < s->net->n_elements; k++) {
         jv_law law = (jv_law)s->net->elements[k].law;
@@ -354,20 +373,45 @@ double jv_system_evaluate(jv_system *s) {
 }
 
 double jv_system_evaluate_taken(jv_system *s) {
+    size_t changed;
+    return jv_system_turn_and_evaluate(s, 0, (jv_largest){0.0, 0.0}, &changed);
+}
+
+/* Regulators at a falling limit once more, when another element turned after them. */
+static void fold_again(jv_system *s) {
+    for (size_t m = 0; m < s->n_pieces; m++) {
+        size_t k = s->pieces[m];
+        const jv_lean *l = &s->lean[k];
+        if (l->law == JV_REGULATOR && (l->open || s->mode[k] == JV_MODE_LIMIT))
+            regulator_limits(s, k, s->current[k], s->slot + s->slot_at[k]);
+    }
+}
+
+double jv_system_turn_and_evaluate(jv_system *s, size_t most, jv_largest largest, size_t *changed) {
     int32_t j = (int32_t)s->net->n_nodes;
     const int32_t *at = s->slot;
+    const jv_give give = jv_piece_give(largest);
+    size_t turned = 0;
+    s->turning = false;
     begin(s);
     for (size_t k = 0; k < s->net->n_elements; k++) {
         jv_lean *l = &s->lean[k];
         if (l->law == JV_SERIES) {
-            series(s, k, l, j++, at);
+            series(s, k, l, s->heats + l->heat, j++, at);
             at += JV_AT_OWN + 1;
             continue;
         }
+        if (turned < most)
+            turned += jv_piece_change(s, k, l, &give);
         stamp_piece(s, k, l, j, at);
         at += jv_law_slots((jv_law)l->law);
         j += jv_law_has_current((jv_law)l->law);
     }
+    s->standing = true;
+    s->turning = turned > 0;
+    if (turned)
+        fold_again(s);
+    *changed = turned;
     return worst_residual(s);
 }
 
@@ -376,7 +420,7 @@ void jv_system_currents(jv_system *s) {
     for (size_t k = 0; k < s->net->n_elements; k++) {
         const jv_lean *l = &s->lean[k];
         if (l->law == JV_SERIES)
-            series_now(s, k, l, j);
+            series_now(s, k, l, s->heats + l->heat, j);
         j += jv_law_has_current((jv_law)l->law);
     }
 }

@@ -29,8 +29,16 @@ static inline double jv_regulator_target(const jv_element *e, double input) {
     return room < e->e ? (room > 0.0 ? room : 0.0) : e->e;
 }
 
-/* What a law reads of e as it is now. */
-static inline void jv_lean_take(const jv_element *e, jv_lean *l) {
+/* What an answer may miss a border between two pieces by. */
+typedef struct jv_give {
+    double v, a;
+} jv_give;
+jv_give jv_piece_give(jv_largest largest);
+/* True when element k, as taken in l, changes its piece. */
+bool jv_piece_change(jv_system *s, size_t k, const jv_lean *l, const jv_give *give);
+
+/* What a law reads of e as it is now; `heats`: those of the system. */
+static inline void jv_lean_take(const jv_element *e, jv_lean *l, jv_lean_heat *heats) {
     l->a = e->a;
     l->b = e->b;
     l->law = e->law;
@@ -44,10 +52,8 @@ static inline void jv_lean_take(const jv_element *e, jv_lean *l) {
         l->warm = isinf(e->heat_s) && !e->curve ? JV_WARM_STEADY : JV_WARM_BY_ELEMENT;
         l->r_per_k = e->r * e->r_slope;
         l->r_at_zero = e->r - l->r_per_k * e->r_at_c;
-        l->heat_a = e->heat_a;
         l->heat_c = e->heat_c;
-        l->heat_per_a = e->heat_per_a;
-        l->heat = e->heat;
+        heats[l->heat] = (jv_lean_heat){e->heat_a, e->heat_per_a, e->heat};
     } else {
         l->r = e->r;
         l->e = e->e;

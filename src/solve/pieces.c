@@ -5,9 +5,9 @@
  * alone never turns an element to and fro: a share of the largest volts and amps. */
 static const double border = 1e-11;
 
-typedef struct jv_give {
-    double v, a;
-} jv_give;
+jv_give jv_piece_give(jv_largest largest) {
+    return (jv_give){border * largest.v, border * largest.a};
+}
 
 jv_largest jv_system_largest(const jv_system *s) {
     const size_t nodes = s->net->n_nodes;
@@ -62,8 +62,7 @@ static int8_t regulator_mode(const jv_system *s, size_t k, const jv_give *give) 
     return j > e->limit + give->a ? JV_MODE_LIMIT : holds;
 }
 
-/* True when element k, as taken in l, changes its piece. */
-static bool change(jv_system *s, size_t k, const jv_lean *l, const jv_give *give) {
+bool jv_piece_change(jv_system *s, size_t k, const jv_lean *l, const jv_give *give) {
     int8_t mode;
     if (l->law == JV_POWER || l->open)
         return false;
@@ -79,20 +78,12 @@ static bool change(jv_system *s, size_t k, const jv_lean *l, const jv_give *give
 
 size_t jv_system_modes(jv_system *s, size_t most) {
     size_t changed = 0;
-    const jv_largest largest = jv_system_largest(s);
-    const jv_give give = {border * largest.v, border * largest.a};
+    const jv_give give = jv_piece_give(jv_system_largest(s));
     for (size_t m = 0; m < s->n_pieces && changed < most; m++) {
-        jv_lean lean;
-        jv_lean_take(&s->net->elements[s->pieces[m]], &lean);
-        changed += change(s, s->pieces[m], &lean, &give);
+        jv_lean lean = {.heat = 0};
+        jv_lean_heat heat = {NAN, 0.0, NULL};
+        jv_lean_take(&s->net->elements[s->pieces[m]], &lean, &heat);
+        changed += jv_piece_change(s, s->pieces[m], &lean, &give);
     }
-    return changed;
-}
-
-size_t jv_system_modes_taken(jv_system *s, size_t most, jv_largest largest) {
-    size_t changed = 0;
-    const jv_give give = {border * largest.v, border * largest.a};
-    for (size_t m = 0; m < s->n_pieces && changed < most; m++)
-        changed += change(s, s->pieces[m], &s->lean[s->pieces[m]], &give);
     return changed;
 }

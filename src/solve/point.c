@@ -13,6 +13,8 @@ static const double converged_at = 1e-13;
 static const double glance = 1e-7;
 /* Good enough when rounding keeps it from falling further. */
 static const double acceptable = 1e-11;
+/* Factors serve another step while the residual falls to this share in one. */
+static const double kept_fall = 0.05;
 enum {
     STEPS = 80,         /* Newton steps */
     FREE_STEPS = 12,    /* of them with all pieces changing at once */
@@ -28,13 +30,38 @@ typedef struct jv_newton {
     int bad; /* unknown where the matrix was singular, -1 = none */
 } jv_newton;
 
+/* Takes f off x; the largest size that is left. */
+static double take_off(double *x, const double *f, size_t n) {
+    double most[4] = {0.0, 0.0, 0.0, 0.0};
+    size_t k = 0;
+    for (; k + 4 <= n; k += 4)
+        for (size_t m = 0; m < 4; m++) {
+            x[k + m] -= f[k + m];
+            most[m] = jv_greater(fabs(x[k + m]), most[m]);
+        }
+    for (; k < n; k++) {
+        x[k] -= f[k];
+        most[0] = jv_greater(fabs(x[k]), most[0]);
+    }
+    return jv_greater(jv_greater(most[0], most[1]), jv_greater(most[2], most[3]));
+}
+
 /* Takes the step, which stands in f, off x. */
 static jv_largest step_back(jv_system *s) {
-    double *x = s->x;
-    const double *f = s->f;
-    for (int k = 0; k < s->n; k++)
-        x[k] -= f[k];
-    return jv_system_largest(s);
+    const size_t nodes = s->net->n_nodes;
+    return (jv_largest){take_off(s->x, s->f, nodes),
+                        take_off(s->x + nodes, s->f + nodes, (size_t)s->n - nodes)};
+}
+
+/* Residual at the start of a step, the pieces turned before it. Right after a start from zero the
+ * currents are those of the wrong pieces: cables follow their heat only when none turns. */
+static double look(jv_system *s, int step, bool warm, jv_largest largest, size_t *changed) {
+    const size_t most = step == 0 && !warm ? 0 : step < FREE_STEPS ? SIZE_MAX : 1;
+    s->as_warm = !warm && step == 1 && s->n_pieces;
+    double backward = jv_system_turn_and_evaluate(s, most, largest, changed);
+    bool hasty = s->as_warm && !*changed;
+    s->as_warm = false;
+    return hasty ? jv_system_evaluate_taken(s) : backward;
 }
 
 /* Semismooth Newton: each step solves the linear system of the pieces that hold at x. At
@@ -53,11 +80,8 @@ static jv_newton newton(jv_system *s, bool warm) {
     if (warm)
         largest = jv_system_largest(s);
     for (; n.steps < STEPS; n.steps++) {
-        size_t changed = 0;
-        if (n.steps > 0 || warm)
-            changed = jv_system_modes_taken(s, n.steps < FREE_STEPS ? SIZE_MAX : 1, largest);
-        s->turning = changed > 0;
-        n.backward = jv_system_evaluate_taken(s);
+        size_t changed;
+        n.backward = look(s, n.steps, warm, largest, &changed);
         if (!isfinite(n.backward))
             return n;
         bool stuck = n.backward <= acceptable && n.backward > 0.5 * last;
@@ -67,8 +91,11 @@ static jv_newton newton(jv_system *s, bool warm) {
         }
         /* Old pivots that no longer serve show as a residual that does not fall. */
         fresh = !changed && n.steps > 3 && n.backward > 0.5 * last && n.backward > acceptable;
+        /* A glance comes near enough on the factors of its first step. */
+        bool keep = s->enough > 0.0 && n.steps > 0 && !changed && n.backward < kept_fall * last;
         last = n.backward;
-        n.status = jv_lu_factor(s->lu, s->ax, fresh, &n.bad);
+        if (!keep)
+            n.status = jv_lu_factor(s->lu, s->ax, fresh, &n.bad);
         if (n.status != JV_OK)
             return n;
         n.status = jv_lu_solve(s->lu, s->f); /* the residual becomes the step */
@@ -85,9 +112,11 @@ static bool asks_power(const jv_element *e) {
 }
 
 static bool has_power_loads(const jv_system *s) {
-    for (size_t m = 0; m < s->n_pieces; m++)
-        if (asks_power(&s->net->elements[s->pieces[m]]))
+    for (size_t m = 0; m < s->n_pieces; m++) {
+        const jv_lean *l = &s->lean[s->pieces[m]];
+        if (l->law == JV_POWER && !l->open)
             return true;
+    }
     return false;
 }
 
@@ -229,14 +258,13 @@ static jv_newton one_round(jv_system *s, bool warm, jv_point *out) {
     return n;
 }
 
-jv_status jv_point_find(jv_system *s, bool warm, jv_point *out) {
+static jv_status find_taken(jv_system *s, bool warm, jv_point *out) {
     memset(out, 0, sizeof *out);
     jv_newton n;
     const char *who = NULL;
     bool moving = true;
-    jv_system_take(s, 0, s->net->n_elements);
     do {
-        jv_status status = s->opened ? jv_system_anchor(s) : JV_OK;
+        jv_status status = s->opened ? jv_system_anchor_taken(s) : JV_OK;
         if (status != JV_OK)
             return status;
         n = one_round(s, warm, out);
@@ -263,6 +291,15 @@ jv_status jv_point_find(jv_system *s, bool warm, jv_point *out) {
     return n.status;
 }
 
+jv_status jv_point_find(jv_system *s, bool warm, jv_point *out) {
+    jv_system_take(s, 0, s->net->n_elements);
+    return find_taken(s, warm, out);
+}
+
+jv_status jv_point_first(jv_system *s, jv_point *out) {
+    return find_taken(s, false, out);
+}
+
 static void say(const jv_newton *n, jv_point *out) {
     if (!n->converged)
         out->outcome = JV_POINT_NOT_FOUND;
@@ -282,7 +319,6 @@ jv_status jv_point_refine(jv_system *s, jv_point *out) {
 
 jv_status jv_point_glance(jv_system *s, jv_point *out) {
     memset(out, 0, sizeof *out);
-    jv_system_take(s, 0, s->net->n_elements);
     s->enough = glance;
     jv_newton n = one_round(s, true, out);
     s->enough = 0.0;

@@ -29,11 +29,14 @@ typedef struct jv_point {
  * released, cut-offs closed). `warm`: start from the last x, else from zero. JV_ERR_MEMORY,
  * JV_ERR_UNSOLVED only when the equations are singular; all else is an outcome. */
 jv_status jv_point_find(jv_system *s, bool warm, jv_point *out);
+/* The same of a system just made, from zero: no element has changed since. */
+jv_status jv_point_first(jv_system *s, jv_point *out);
 /* Solve for a net whose numbers were loaded again, states held (no settling). */
 jv_status jv_point_refine(jv_system *s, jv_point *out);
 
 /* The same, for a look at what a change would do: v (to some microvolts, against no
- * reference: take differences) and the outcome. i of the system is half written: jv_state. */
+ * reference: take differences) and the outcome. Elements as they were taken: jv_system_take those
+ * that changed since. i of the system is half written: jv_state. */
 jv_status jv_point_glance(jv_system *s, jv_point *out);
 
 /* The answer of a system, to come back to after glances without solving again. */

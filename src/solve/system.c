@@ -1,5 +1,6 @@
 /* system.c - pattern of the sparse system and its islands. SPDX-License-Identifier: MIT */
 #include "solve/system.h"
+#include "solve/laws.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -10,19 +11,10 @@
  *   REGULATOR: (a,j) (c,j); (j,a) (j,b) (j,j) (j,c) (a,a) (a,b) (b,a) (b,b)
  * Those before the semicolon never change and are written once; the others have a slot each,
  * in this order. */
-/* What the pattern and the islands need of an element: a tenth of it. */
-typedef struct jv_ends {
-    int32_t a, b, c;
-    uint8_t law, open;
-} jv_ends;
 
-static jv_ends *list_ends(const jv_net *net) {
-    jv_ends *ends = jv_alloc(net->n_elements + 1, sizeof *ends);
-    for (size_t k = 0; ends && k < net->n_elements; k++) {
-        const jv_element *e = &net->elements[k];
-        ends[k] = (jv_ends){e->a, e->b, e->c, e->law, e->open};
-    }
-    return ends;
+/* Node c of element k, -1 = it has none. */
+static inline int32_t third_node(const jv_system *s, size_t k) {
+    return s->lean[k].law == JV_REGULATOR ? s->net->elements[k].c : -1;
 }
 
 /* The elements at each node, rising: those of node i at start[i] .. start[i + 1] - 1. */
@@ -30,7 +22,8 @@ typedef struct jv_incidence {
     uint32_t *start, *element;
 } jv_incidence;
 
-static jv_status find_incidence(const jv_net *net, const jv_ends *ends, jv_incidence *at) {
+static jv_status find_incidence(const jv_system *s, jv_incidence *at) {
+    const jv_net *net = s->net;
     size_t n = 0;
     at->start = jv_zalloc(net->n_nodes + 2, sizeof *at->start);
     if (!at->start)
@@ -38,8 +31,7 @@ static jv_status find_incidence(const jv_net *net, const jv_ends *ends, jv_incid
     /* One place further than they belong: filling moves each to its own. */
     uint32_t *count = at->start + 1;
     for (size_t k = 0; k < net->n_elements; k++) {
-        const jv_ends *e = &ends[k];
-        const int32_t nodes[] = {e->a, e->b, e->c};
+        const int32_t nodes[] = {s->lean[k].a, s->lean[k].b, third_node(s, k)};
         for (int m = 0; m < 3; m++)
             if (nodes[m] >= 0) {
                 count[nodes[m]]++;
@@ -56,8 +48,7 @@ static jv_status find_incidence(const jv_net *net, const jv_ends *ends, jv_incid
         sum += here;
     }
     for (size_t k = 0; k < net->n_elements; k++) {
-        const jv_ends *e = &ends[k];
-        const int32_t nodes[] = {e->a, e->b, e->c};
+        const int32_t nodes[] = {s->lean[k].a, s->lean[k].b, third_node(s, k)};
         for (int m = 0; m < 3; m++)
             if (nodes[m] >= 0)
                 at->element[count[nodes[m]]++] = (uint32_t)k;
@@ -72,18 +63,19 @@ static int by_row(const void *left, const void *right) {
 
 /* Column of node i: rows of nodes by nodal laws, then rows of currents. `at` of a row is its
  * place in ai when that lies in this column. */
-static void node_column(jv_system *s, const jv_ends *ends, const jv_incidence *near, int32_t i,
-                        int32_t *at) {
+static void node_column(jv_system *s, const jv_incidence *near, int32_t i, int32_t *at) {
     const int first = s->ap[i];
     int count = first;
+    bool sums = false;
     const uint32_t *list = near->element + near->start[i];
     const size_t n = near->start[i + 1] - near->start[i];
     s->ai[count++] = i;
     at[i] = first;
     for (size_t m = 0; m < n; m++) {
-        const jv_ends *e = &ends[list[m]];
+        const jv_lean *e = &s->lean[list[m]];
         if (e->law != JV_SINK && e->law != JV_POWER && e->law != JV_REGULATOR)
             continue;
+        sums = true;
         int32_t other = e->a == i ? e->b : e->b == i ? e->a : i;
         if (at[other] < first) {
             at[other] = count;
@@ -94,13 +86,13 @@ static void node_column(jv_system *s, const jv_ends *ends, const jv_incidence *n
         qsort(s->ai + first, (size_t)(count - first), sizeof *s->ai, by_row);
         for (int k = first; k < count; k++) {
             at[s->ai[k]] = k;
-            if (s->ai[k] != i)
-                s->sums[s->n_sums++] = k;
         }
     }
+    for (int k = first; sums && k < count; k++)
+        s->sums[s->n_sums++] = k;
     s->diagonal[i] = at[i];
     for (size_t m = 0; m < n; m++) {
-        const jv_ends *e = &ends[list[m]];
+        const jv_lean *e = &s->lean[list[m]];
         int32_t *slot = s->slot + s->slot_at[list[m]];
         int32_t j = s->current[list[m]];
         if (j >= 0) {
@@ -112,7 +104,7 @@ static void node_column(jv_system *s, const jv_ends *ends, const jv_incidence *n
                 slot[JV_AT_B] = count - 1;
             if (e->law != JV_REGULATOR)
                 continue;
-            if (e->c == i)
+            if (s->net->elements[list[m]].c == i)
                 slot[JV_AT_C] = count - 1;
             slot += JV_AT_NODAL;
         }
@@ -129,8 +121,9 @@ static void node_column(jv_system *s, const jv_ends *ends, const jv_incidence *n
 }
 
 /* Column of the current j of element k: it leaves one node and enters another, always. */
-static void current_column(jv_system *s, const jv_ends *e, size_t k) {
-    int32_t j = s->current[k], from = e->a, to = e->law == JV_REGULATOR ? e->c : e->b;
+static void current_column(jv_system *s, size_t k) {
+    const jv_lean *e = &s->lean[k];
+    int32_t j = s->current[k], from = e->a, to = e->law == JV_REGULATOR ? third_node(s, k) : e->b;
     int count = s->ap[j];
     int low = from < to ? from : to, high = from < to ? to : from;
     s->ax[count] = low == high ? 0.0 : low == from ? 1.0 : -1.0;
@@ -144,20 +137,20 @@ static void current_column(jv_system *s, const jv_ends *e, size_t k) {
     s->ap[j + 1] = count;
 }
 
-static jv_status make_pattern(jv_system *s, const jv_ends *ends) {
+static jv_status make_pattern(jv_system *s) {
     size_t nodes = s->net->n_nodes;
     jv_incidence near = {NULL, NULL};
     int32_t *at = jv_alloc(nodes + 1, sizeof *at);
-    jv_status status = at ? find_incidence(s->net, ends, &near) : JV_ERR_MEMORY;
+    jv_status status = at ? find_incidence(s, &near) : JV_ERR_MEMORY;
     if (status == JV_OK) {
         for (size_t i = 0; i < nodes; i++)
             at[i] = -1;
         s->ap[0] = 0;
         for (size_t i = 0; i < nodes; i++)
-            node_column(s, ends, &near, (int32_t)i, at);
+            node_column(s, &near, (int32_t)i, at);
         for (size_t k = 0; k < s->net->n_elements; k++)
             if (s->current[k] >= 0)
-                current_column(s, &ends[k], k);
+                current_column(s, k);
     }
     jv_free(at);
     jv_free(near.start);
@@ -172,8 +165,18 @@ typedef struct jv_carver {
     size_t used;
 } jv_carver;
 
+enum { LINE = 64 }; /* of the cache */
+
+/* Takes the block whose size is known by now. */
+static bool start_carving(jv_carver *c, void **block) {
+    char *start = *block = jv_alloc(1, c->used + LINE);
+    if (start)
+        start += LINE - (uintptr_t)start % LINE;
+    *c = (jv_carver){start, 0};
+    return start != NULL;
+}
+
 static void *carve(jv_carver *c, size_t n, size_t size) {
-    enum { LINE = 64 };
     void *piece = c->base ? c->base + c->used : NULL;
     c->used += ((n + 1) * size + LINE - 1) / LINE * LINE;
     return piece;
@@ -182,6 +185,7 @@ static void *carve(jv_carver *c, size_t n, size_t size) {
 static void carve_by_element(jv_system *s, jv_carver *c) {
     const size_t elements = s->net->n_elements, nodes = s->net->n_nodes;
     s->lean = carve(c, elements, sizeof *s->lean);
+    s->heats = carve(c, s->net->most_warm, sizeof *s->heats);
     s->i_now = carve(c, elements, sizeof *s->i_now);
     s->r_now = carve(c, elements, sizeof *s->r_now);
     s->current = carve(c, elements, sizeof *s->current);
@@ -190,6 +194,7 @@ static void carve_by_element(jv_system *s, jv_carver *c) {
     s->diagonal = carve(c, nodes, sizeof *s->diagonal);
     s->mode = carve(c, elements, sizeof *s->mode);
     s->anchored = carve(c, nodes, sizeof *s->anchored);
+    s->anchors = carve(c, nodes, sizeof *s->anchors);
 }
 
 typedef struct jv_counts {
@@ -206,14 +211,13 @@ static void carve_by_unknown(jv_system *s, const jv_counts *n, jv_carver *c) {
     s->ai = carve(c, n->entries, sizeof *s->ai);
     s->ap = carve(c, unknowns + 1, sizeof *s->ap);
     s->slot = carve(c, n->slots, sizeof *s->slot);
-    s->sums = carve(c, 2 * s->n_pieces, sizeof *s->sums);
+    s->sums = carve(c, 4 * s->n_pieces, sizeof *s->sums);
 }
 
 static bool allocate_by_element(jv_system *s) {
     jv_carver c = {NULL, 0};
     carve_by_element(s, &c);
-    c = (jv_carver){s->by_element = jv_alloc(1, c.used), 0};
-    if (!c.base)
+    if (!start_carving(&c, &s->by_element))
         return false;
     carve_by_element(s, &c);
     memset(s->mode, 0, s->net->n_elements);
@@ -223,11 +227,11 @@ static bool allocate_by_element(jv_system *s) {
 }
 
 /* Numbers the unknown currents and the slots. */
-static jv_counts number_unknowns(jv_system *s, const jv_ends *ends) {
+static jv_counts number_unknowns(jv_system *s) {
     size_t next = s->net->n_nodes;
     jv_counts n = {s->net->n_nodes, 0};
     for (size_t i = 0; i < s->net->n_elements; i++) {
-        jv_law law = (jv_law)ends[i].law;
+        jv_law law = (jv_law)s->lean[i].law;
         size_t slots = jv_law_slots(law);
         bool has_current = jv_law_has_current(law);
         s->current[i] = has_current ? (int32_t)next++ : -1;
@@ -244,8 +248,7 @@ static jv_counts number_unknowns(jv_system *s, const jv_ends *ends) {
 static bool allocate_by_unknown(jv_system *s, const jv_counts *n) {
     jv_carver c = {NULL, 0};
     carve_by_unknown(s, n, &c);
-    c = (jv_carver){s->by_unknown = jv_alloc(1, c.used), 0};
-    if (!c.base)
+    if (!start_carving(&c, &s->by_unknown))
         return false;
     carve_by_unknown(s, n, &c);
     memset(s->x, 0, (size_t)s->n * sizeof *s->x);
@@ -268,7 +271,7 @@ static void join(int32_t *parent, int32_t a, int32_t b) {
         parent[x] = y;
 }
 
-static jv_status anchor(jv_system *s, const jv_ends *ends) {
+jv_status jv_system_anchor_taken(jv_system *s) {
     size_t nodes = s->net->n_nodes;
     int32_t *parent = jv_alloc(nodes + 1, sizeof *parent);
     if (!parent)
@@ -276,23 +279,26 @@ static jv_status anchor(jv_system *s, const jv_ends *ends) {
     for (size_t i = 0; i < nodes; i++)
         parent[i] = (int32_t)i;
     for (size_t i = 0; i < s->net->n_elements; i++) {
-        const jv_ends *e = &ends[i];
-        s->lean[i].open = e->open; /* what the next take compares with */
+        const jv_lean *e = &s->lean[i];
         if (e->open)
             continue;
         join(parent, e->a, e->b);
-        if (e->c >= 0)
-            join(parent, e->b, e->c);
+        int32_t c = third_node(s, i);
+        if (c >= 0)
+            join(parent, e->b, c);
     }
     memset(s->anchored, 0, nodes);
     int32_t reference = s->net->circuit->reference;
     int32_t home = reference >= 0 ? root_of(parent, reference) : -1;
+    s->n_anchors = 0;
     for (size_t i = 0; i < nodes; i++)
         if (root_of(parent, (int32_t)i) == (int32_t)i && (int32_t)i != home)
-            s->anchored[i] = 1;
+            s->anchors[s->n_anchors++] = (int32_t)i;
     if (reference >= 0)
-        s->anchored[reference] = 1;
-    s->opened = false;
+        s->anchors[s->n_anchors++] = reference;
+    for (size_t k = 0; k < s->n_anchors; k++)
+        s->anchored[s->anchors[k]] = 1;
+    s->opened = s->standing = false;
     jv_free(parent);
     return JV_OK;
 }
@@ -311,19 +317,31 @@ static jv_status list_settling(jv_system *s) {
     return JV_OK;
 }
 
-static jv_status set_up(jv_system *s, const jv_ends *ends) {
+/* Takes all elements, and numbers those that may warm. */
+static void take_first(jv_system *s) {
+    uint32_t heats = 0;
+    for (size_t k = 0; k < s->net->n_elements; k++) {
+        const jv_element *e = &s->net->elements[k];
+        s->lean[k].heat = heats;
+        jv_lean_take(e, &s->lean[k], s->heats);
+        heats += e->warms || e->heat;
+    }
+}
+
+static jv_status set_up(jv_system *s) {
     if (!allocate_by_element(s))
         return JV_ERR_MEMORY;
-    jv_counts counts = number_unknowns(s, ends);
+    take_first(s);
+    jv_counts counts = number_unknowns(s);
     jv_status status = allocate_by_unknown(s, &counts) ? JV_OK : JV_ERR_MEMORY;
     if (status == JV_OK)
-        status = make_pattern(s, ends);
+        status = make_pattern(s);
     if (status == JV_OK)
         status = jv_lu_new(s->n, s->ap, s->ai, &s->lu);
     if (status == JV_OK)
         status = list_settling(s);
     if (status == JV_OK)
-        status = anchor(s, ends);
+        status = jv_system_anchor_taken(s);
     return status;
 }
 
@@ -333,9 +351,7 @@ jv_status jv_system_new(jv_net *net, jv_system **out) {
         return JV_ERR_MEMORY;
     s->net = net;
     s->power_share = 1.0;
-    jv_ends *ends = list_ends(net);
-    jv_status status = ends ? set_up(s, ends) : JV_ERR_MEMORY;
-    jv_free(ends);
+    jv_status status = set_up(s);
     if (status != JV_OK) {
         jv_system_free(&s);
         return status;
@@ -357,10 +373,9 @@ void jv_system_free(jv_system **system) {
 }
 
 jv_status jv_system_anchor(jv_system *s) {
-    jv_ends *ends = list_ends(s->net);
-    jv_status status = ends ? anchor(s, ends) : JV_ERR_MEMORY;
-    jv_free(ends);
-    return status;
+    for (size_t k = 0; k < s->net->n_elements; k++)
+        s->lean[k].open = s->net->elements[k].open; /* what the next take compares with */
+    return jv_system_anchor_taken(s);
 }
 
 const char *jv_system_unknown_name(const jv_system *s, int unknown) {
@@ -380,5 +395,6 @@ size_t jv_system_memory(const jv_system *s) {
     return sizeof *s + n * (4 * sizeof(double) + sizeof(int)) +
            entries * (sizeof(double) + sizeof(int) + sizeof(int32_t)) +
            s->net->n_elements * (2 * sizeof(double) + sizeof(jv_lean) + 3 * sizeof(int32_t) + 1) +
-           s->net->n_nodes * (sizeof(int32_t) + 1) + jv_lu_memory(s->lu);
+           s->net->most_warm * sizeof(jv_lean_heat) + s->net->n_nodes * (2 * sizeof(int32_t) + 1) +
+           jv_lu_memory(s->lu);
 }

@@ -7,29 +7,34 @@
 
 #include <stdint.h>
 
-/* What a law reads of an element in every Newton step, taken together: an element is three times
+/* What a law reads of an element in every Newton step, taken together: an element is four times
  * as long, and a large circuit does not fit the cache. */
 typedef struct jv_lean {
     int32_t a, b;
     uint8_t law, open, warm; /* warm: a jv_warmth */
+    uint32_t heat;           /* where in `heats` it stands; only of elements that may warm */
     union {
-        double r;       /* ohm */
-        double siemens; /* SINK */
-        double heat_c;  /* warm: temperature found by the last search, degC */
-    };
-    union {
-        double e;         /* V */
-        double limit;     /* SINK: upper limit, A */
+        double r;         /* ohm */
+        double siemens;   /* SINK */
         double r_at_zero; /* warm: ohm at 0 degC */
     };
     union {
-        double back;    /* SINK: lower limit, A */
+        double e;       /* V */
+        double limit;   /* SINK: upper limit, A */
         double r_per_k; /* warm: ohm/K */
     };
-    double heat_a;     /* warm: current of the last search, A; NAN = none */
-    double heat_per_a; /* warm: change of the temperature there, K/A */
-    const struct jv_heat_body *heat;
+    union {
+        double back;   /* SINK: lower limit, A */
+        double heat_c; /* warm: temperature found by the last search, degC */
+    };
 } jv_lean;
+
+/* The rest of one that warms: the last search. */
+typedef struct jv_lean_heat {
+    double current_a; /* at which it was; NAN = none */
+    double per_a;     /* change of the temperature there, K/A */
+    const struct jv_heat_body *body;
+} jv_lean_heat;
 
 /* A SERIES element that warms: by its current for ever; by the element itself (for a time, by a
  * curve). */
@@ -52,18 +57,23 @@ typedef struct jv_system {
     int32_t *slot;     /* where each element's numbers stand in ax: see JV_AT_A */
     uint32_t *slot_at; /* of each element: its first in slot */
     int32_t *diagonal; /* of each node */
-    int32_t *sums;     /* entries off the diagonal between two nodes */
+    int32_t *sums;     /* entries between nodes that elements add to */
     size_t n_sums;
     uint8_t *anchored; /* of each node */
-    uint32_t *pieces;  /* the elements whose law has pieces, rising */
+    int32_t *anchors;  /* the nodes that are */
+    size_t n_anchors;
+    uint32_t *pieces; /* the elements whose law has pieces, rising */
     size_t n_pieces;
-    int8_t *mode;       /* of each element: which piece of its law holds */
-    jv_lean *lean;      /* of each element, as taken last */
-    double *i_now;      /* of each element: its current */
-    double *r_now;      /* of each SERIES element: its ohms at this current */
-    uint32_t *settling; /* the parts whose kind has states to settle, rising */
+    int8_t *mode;        /* of each element: which piece of its law holds */
+    jv_lean *lean;       /* of each element, as taken last */
+    jv_lean_heat *heats; /* of those that warm, in their order */
+    bool standing;       /* ax holds what stands still while nothing is taken anew */
+    double *i_now;       /* of each element: its current */
+    double *r_now;       /* of each SERIES element: its ohms at this current */
+    uint32_t *settling;  /* the parts whose kind has states to settle, rising */
     size_t n_settling;
     bool turning; /* an element changed its piece in this step */
+    bool as_warm; /* in this evaluation cables are as warm as they were in the last */
     bool opened;  /* an element was taken open that was closed before, or the other way */
     /* Loads the numbers again when a state has changed; NULL = jv_net_load_part of it. */
     void (*reload)(void *ctx);
@@ -94,10 +104,17 @@ enum {
     JV_MODE_STARVED = 2 /* REGULATOR: follows its input */
 };
 
+/* Largest volts of a node and amps of a current unknown at x. */
+typedef struct jv_largest {
+    double v, a;
+} jv_largest;
+
 jv_status jv_system_new(jv_net *net, jv_system **out);
 void jv_system_free(jv_system **system);
 /* Find the islands of the present open/closed pattern and anchor them. */
 jv_status jv_system_anchor(jv_system *s);
+/* The same of the pattern as it was taken. */
+jv_status jv_system_anchor_taken(jv_system *s);
 /* Bring the modes in line with x; at most `most` elements change, lowest index first.
  * Returns how many changed. */
 size_t jv_system_modes(jv_system *s, size_t most);
@@ -107,14 +124,11 @@ double jv_system_evaluate(jv_system *s);
  * any number of times, i_now and r_now of SERIES left to jv_system_currents. */
 void jv_system_take(jv_system *s, size_t first, size_t end);
 double jv_system_evaluate_taken(jv_system *s);
+/* The same, each element first put on the piece of its law that x (jv_system_largest of it) asks
+ * for; at most `most` change, lowest index first. `changed`: how many did. */
+double jv_system_turn_and_evaluate(jv_system *s, size_t most, jv_largest largest, size_t *changed);
 void jv_system_currents(jv_system *s);
-/* Largest volts of a node and amps of a current unknown at x. */
-typedef struct jv_largest {
-    double v, a;
-} jv_largest;
 jv_largest jv_system_largest(const jv_system *s);
-/* jv_system_modes of what was taken; `largest` at x. */
-size_t jv_system_modes_taken(jv_system *s, size_t most, jv_largest largest);
 /* One element's part of jv_system_evaluate, added to f, scale and ax as they stand. */
 void jv_system_stamp(jv_system *s, size_t k);
 /* Name of what an unknown belongs to, for messages: a terminal or a part. */

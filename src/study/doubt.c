@@ -31,58 +31,72 @@ static double battery_share(const jv_scene *s, const jv_fault *f, bool high) {
     return high ? m.ohm_high_share : m.ohm_low_share;
 }
 
-static bool is_assumed_ohm(const jv_part *p, const jv_slot *slot) {
-    const jv_key *key = &p->kind->keys[slot->key];
-    return slot->origin == JV_FALLBACK && key->type == JV_KEY_QUANTITY &&
-           key->dim == JV_DIM_RESISTANCE && !p->kind->is_motor;
+static bool is_ohm(const jv_part *p, unsigned k) {
+    const jv_key *key = &p->kind->keys[k];
+    return key->type == JV_KEY_QUANTITY && key->dim == JV_DIM_RESISTANCE && !p->kind->is_motor;
 }
 
-/* The parts that may be off. */
+/* An assumed ohm, taken together: the slots lie far apart, and each end is loaded from here. */
+typedef struct jv_doubtful_ohm {
+    uint32_t slot, part;
+    double low, nominal, high; /* ohm */
+} jv_doubtful_ohm;
+
 typedef struct jv_doubtful {
     const jv_doubt *d;
-    uint32_t *parts;
-    size_t n_parts;
+    jv_doubtful_ohm *ohms; /* those of a part one after the other */
+    size_t n_ohms, room;
 } jv_doubtful;
 
-static bool has_assumed_ohm(const jv_circuit *c, const jv_part *p) {
-    for (size_t k = p->first_slot; k < p->first_slot + p->n_slots; k++)
-        if (is_assumed_ohm(p, &c->slots[k]))
-            return true;
-    return false;
+static bool add_ohm(jv_doubtful *w, size_t slot, size_t part, const jv_value *v) {
+    enum { FIRST_ROOM = 64 };
+    if (w->n_ohms == w->room) {
+        size_t room = w->room ? 2 * w->room : FIRST_ROOM;
+        jv_doubtful_ohm *ohms = jv_resize(w->ohms, room, sizeof *ohms);
+        if (!ohms)
+            return false;
+        w->ohms = ohms;
+        w->room = room;
+    }
+    w->ohms[w->n_ohms++] =
+        (jv_doubtful_ohm){(uint32_t)slot, (uint32_t)part, v->low, v->nominal, v->high};
+    return true;
 }
 
 static jv_status gather(const jv_doubt *d, jv_doubtful *out) {
-    const jv_net *net = d->system->net;
-    const jv_circuit *c = net->circuit;
+    const jv_circuit *c = d->system->net->circuit;
     *out = (jv_doubtful){.d = d};
-    out->parts = jv_alloc(c->n_parts + d->n_batteries + 1, sizeof *out->parts);
-    if (!out->parts)
-        return JV_ERR_MEMORY;
-    for (size_t i = 0; i < c->n_parts; i++)
-        if (has_assumed_ohm(c, &c->parts[i]))
-            out->parts[out->n_parts++] = (uint32_t)i;
-    for (size_t k = 0; k < d->n_batteries; k++)
-        out->parts[out->n_parts++] = d->batteries[k].part;
+    for (size_t i = 0; i < c->n_parts; i++) {
+        const jv_part *p = &c->parts[i];
+        for (size_t k = p->first_slot; k < p->first_slot + p->n_slots; k++)
+            if (is_ohm(p, c->slot_keys[k]) && c->slots[k].origin == JV_FALLBACK &&
+                !add_ohm(out, k, i, &c->slots[k].value))
+                return JV_ERR_MEMORY;
+    }
     return JV_OK;
 }
 
 typedef enum jv_end { END_LOW, END_HIGH, END_NONE } jv_end;
 
+static void load_part(const jv_doubtful *w, size_t part) {
+    jv_system *s = w->d->system;
+    jv_net_load_part(s->net, part);
+    jv_system_take(s, s->net->first[part], s->net->first[part + 1]);
+}
+
 /* Loads the parts with every assumed ohm at one end (END_NONE: as it was). No part's numbers hang
  * on another's slots: the others stay as they are, warm. */
 static void load(const jv_doubtful *w, jv_end end) {
     jv_net *net = w->d->system->net;
-    const jv_circuit *c = net->circuit;
     net->scene.x = net->nominal;
-    for (size_t i = 0; i < w->n_parts; i++) {
-        const jv_part *p = &c->parts[w->parts[i]];
-        for (size_t k = p->first_slot; k < p->first_slot + p->n_slots; k++) {
-            const jv_value *v = &c->slots[k].value;
-            if (is_assumed_ohm(p, &c->slots[k]))
-                net->nominal[k] = end == END_HIGH ? v->high : end == END_LOW ? v->low : v->nominal;
-        }
-        jv_net_load_part(net, w->parts[i]);
+    for (size_t k = 0; k < w->n_ohms; k++) {
+        const jv_doubtful_ohm *o = &w->ohms[k];
+        net->nominal[o->slot] = end == END_HIGH ? o->high : end == END_LOW ? o->low : o->nominal;
+        if (k + 1 == w->n_ohms || w->ohms[k + 1].part != o->part)
+            load_part(w, o->part);
     }
+    for (size_t k = 0; k < w->d->n_batteries; k++)
+        load_part(w, w->d->batteries[k].part);
 }
 
 static jv_status see(const jv_doubtful *w, bool high, double *seen) {
@@ -115,7 +129,7 @@ jv_status jv_doubt_find(const jv_doubt *d, double *low_v, double *high_v) {
     for (size_t k = 0; k < d->system->net->circuit->n_watches; k++)
         low_v[k] = high_v[k] = NAN;
     jv_status status = gather(d, &w);
-    if (status == JV_OK && w.n_parts) {
+    if (status == JV_OK && w.n_ohms + d->n_batteries) {
         status = jv_state_keep(d->system, &before);
         if (status == JV_OK)
             status = see(&w, true, low_v);
@@ -125,6 +139,6 @@ jv_status jv_doubt_find(const jv_doubt *d, double *low_v, double *high_v) {
             put_back(&w, &before);
         jv_state_clear(&before);
     }
-    jv_free(w.parts);
+    jv_free(w.ohms);
     return status;
 }

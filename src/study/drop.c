@@ -294,7 +294,7 @@ static jv_status solve_case(jv_case_work *w, const jv_drop_options *options) {
     if (status == JV_OK)
         status = jv_system_new(w->net, &w->system);
     if (status == JV_OK)
-        status = jv_point_find(w->system, false, &w->point);
+        status = jv_point_first(w->system, &w->point);
     if (status == JV_ERR_UNSOLVED)
         status = JV_OK; /* the case tells */
     if (status != JV_OK)

@@ -36,6 +36,7 @@ static double excess(jv_lever *l, double amount) {
     jv_system *s = l->bench->system;
     jv_point point;
     l->alter(l, amount);
+    jv_system_take(s, 0, s->net->n_elements);
     jv_status status = jv_point_glance(s, &point);
     double volts = NAN;
     if (status == JV_ERR_MEMORY)

@@ -37,7 +37,7 @@ static jv_status case_margin(const jv_circuit *c, const jv_case *k, const jv_fau
     if (status == JV_OK)
         status = jv_system_new(net, &system);
     if (status == JV_OK)
-        status = jv_point_find(system, false, &point);
+        status = jv_point_first(system, &point);
     if (status == JV_ERR_UNSOLVED)
         status = JV_OK;
     else if (status == JV_OK && point.outcome <= JV_POINT_CANNOT_DELIVER)

@@ -129,7 +129,7 @@ static void solve_it(void *ctx) {
     job *j = ctx;
     jv_system_free(&j->system);
     if (jv_system_new(j->net, &j->system) != JV_OK ||
-        jv_point_find(j->system, false, &j->point) != JV_OK || j->point.outcome != JV_POINT_FOUND)
+        jv_point_first(j->system, &j->point) != JV_OK || j->point.outcome != JV_POINT_FOUND)
         j->failed = true;
     else
         j->counts = jv_lu_counted(j->system->lu);
