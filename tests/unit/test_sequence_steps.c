@@ -1,4 +1,4 @@
-/* test_sequence_steps.c - air of a step, checks before a start, soft starts, warm coils.
+/* test_sequence_steps.c - air and ends of steps, checks before a start, soft starts, warm coils.
  * SPDX-License-Identifier: MIT */
 #include "tests/support/build.h"
 #include "tests/support/close.h"
@@ -192,12 +192,127 @@ static void a_coil_that_is_warm_does_not_pull_in_again(void **state) {
     }
 }
 
+/* --- what ends a step --- */
+
+/* 10 in/min at 24 A and 12 V, 20 ms to get there: x = v (t - tau (1 - e^(-t/tau))), so that 20 mm
+ * take 20/4.2333 s + 20 ms = 4.744 s. The step may last 60 s, and ends there. */
+static void a_step_ends_at_the_end_of_the_stroke(void **state) {
+    (void)state;
+    static const double ends = 20.0 / (254.0 / 60.0) + 0.020;
+    jv_circuit *c = stiff("12 V", "0 ohm");
+    uint32_t jack = plate_jack(c, "post", "minus");
+    build_quantity(c, "stroke", "20 mm");
+    build_quantity(c, "heat.winding", "1e9 J/K");
+    build_close(c);
+    quiet_watch(c);
+    jv_plan *p = plan_new(c, "run");
+    jv_plan_step *lift = plan_step(c, p, "lift", 60.0);
+    lift->stroke_end = true;
+    plan_run(lift, jack, 1, JV_LOAD_AMPS, 24.0);
+    plan_step(c, p, "pause", 1.0);
+    jv_sequence *s = plan_play(c, &plain);
+    assert_close(plan_event(s, JV_STROKE_END, 0.0)->t_s, ends, 0.0, 1e-5);
+    assert_close(plan_event(s, JV_JACK_STOPS, 0.0)->t_s, ends, 0.0, 1e-5);
+    assert_close(s->step_starts[1], ends, 0.0, 1e-5);
+    assert_close(s->parts[jack].extension_m, 0.020, 1e-9, 0.0);
+    assert_int_equal(s->stop, JV_STOP_DONE);
+    jv_sequence_free(&s);
+    jv_circuit_free(&c);
+}
+
+/* By its plate it takes 4 A and 20 A more for 1000 lbf; its force goes from 20 to 1000 lbf over 30
+ * mm behind the 40 mm. At 14 A it turns with 10.6 V, 4.674 mm/s, and its load grows by 3.05 A/s:
+ * the slowing rotor gives tau 3.05 A/s = 0.061 A of 14.061 A, which are 503.05 lbf, at 54.787 mm.
+ * Its start, 120 A, is no sign of load. */
+static void a_step_ends_at_a_current_but_not_in_the_start(void **state) {
+    (void)state;
+    static const double at_m = 0.054787;
+    jv_circuit *c = stiff("12 V", "0 ohm");
+    uint32_t jack = plate_jack(c, "post", "minus");
+    build_quantity(c, "travel.free", "40 mm");
+    build_quantity(c, "travel.ramp", "30 mm");
+    build_quantity(c, "heat.winding", "1e9 J/K");
+    build_close(c);
+    quiet_watch(c);
+    jv_plan_step *lift = plan_step(c, plan_new(c, "run"), "lift", 60.0);
+    lift->current_a = 14.0;
+    plan_run(lift, jack, 1, JV_LOAD_TRAVEL, 0.0);
+    jv_sequence *s = plan_play(c, &plain);
+    double stops = plan_event(s, JV_JACK_STOPS, 0.0)->t_s;
+    assert_close(s->parts[jack].peak_a, 120.0, 1e-3, 0.0);
+    assert_close(plan_value(s, "jack", "m", stops), at_m, 0.0, 2e-5);
+    assert_int_equal(s->stop, JV_STOP_DONE);
+    jv_sequence_free(&s);
+    jv_circuit_free(&c);
+}
+
+/* Held fast behind 0.1 ohm: 60 A, 6 V, under the 11 V of the watch from the start: it acts after
+ * its 0.5 s, and what it does is end the step, not stop all. */
+static void a_step_ends_when_a_watch_acts(void **state) {
+    (void)state;
+    jv_circuit *c = stiff("12 V", "0.1 ohm");
+    uint32_t jack = plate_jack(c, "post", "minus");
+    build_close(c);
+    plan_watch(c, "low", "post", "minus", 11.0, 0.5, JV_STOP_ALL)->state = JV_RUNNING;
+    legs_finish(c);
+    jv_plan *p = plan_new(c, "run");
+    jv_plan_step *held = plan_step(c, p, "held", NAN);
+    held->until_watch = 0;
+    plan_run(held, jack, 1, JV_LOAD_STALLED, 0.0);
+    plan_step(c, p, "pause", 2.0);
+    jv_sequence *s = plan_play(c, &plain);
+    assert_close(s->step_starts[1], 0.5, 0.0, 1e-6);
+    assert_int_equal(s->stop, JV_STOP_DONE);
+    assert_close(s->end_s, 0.5 + 2.0 + 1.0, 0.0, 1e-6); /* a second of rest is shown */
+    assert_close(s->parts[jack].runs_s, 0.5, 0.0, 1e-6);
+    jv_sequence_free(&s);
+    jv_circuit_free(&c);
+}
+
+/* --- a pump with permanent magnets behind its start contactor --- */
+
+/* i = I + (Is - I) e^(-t/tau) from 7 ms on, when the contactor has pulled in: 400 A at first, 80 A
+ * of load, 50 ms. The winding warms by half a kelvin meanwhile: 2e-3 of the ohms. */
+static void a_magnet_pump_starts_when_its_contactor_is_in(void **state) {
+    (void)state;
+    static const double stall = 400.0, asks = 80.0, tau = 0.050, pulls_s = 0.007;
+    jv_circuit *c = stiff("12 V", "0 ohm");
+    uint32_t pump = build_between(c, "pump", "pump", "stud", "minus");
+    build_quantity(c, "rated_current", "100 A");
+    build_quantity(c, "stall_current", "400 A");
+    build_quantity(c, "spin_up", "50 ms");
+    build_close(c);
+    build_between(c, "relay", "contactor", "post", "stud");
+    build_terminal(c, "coil_plus", "post");
+    build_terminal(c, "coil_minus", "minus");
+    build_quantity(c, "resistance", "0 ohm");
+    build_reference(c, "commanded_by", "pump");
+    build_close(c);
+    quiet_watch(c);
+    plan_run(plan_step(c, plan_new(c, "run"), "run", 1.0), pump, 1, JV_LOAD_AMPS, asks);
+    jv_sequence *s = plan_play(c, &plain);
+    assert_close(plan_event(s, JV_RELAY_PULLS, 0.0)->t_s, pulls_s, 0.0, 1e-6);
+    assert_close(s->parts[pump].peak_a, stall, 1e-6, 0.0);
+    assert_close(plan_value(s, "pump", "A", 0.005), 0.0, 0.0, 1e-9);
+    for (double t = 0.010; t < 0.3; t += 0.010)
+        assert_close(plan_value(s, "pump", "A", t),
+                     asks + (stall - asks) * exp((pulls_s - t) / tau), 5e-3, 0.0);
+    assert_close(plan_value(s, "pump", "A", 0.99), asks, 1e-3, 0.0);
+    assert_int_equal(plan_count(s, JV_STALLS), 0);
+    jv_sequence_free(&s);
+    jv_circuit_free(&c);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_step_may_have_its_own_air),
         cmocka_unit_test(the_resting_check_comes_before_the_first_step),
         cmocka_unit_test(a_soft_start_is_a_ramp_of_the_volts),
         cmocka_unit_test(a_coil_that_is_warm_does_not_pull_in_again),
+        cmocka_unit_test(a_step_ends_at_the_end_of_the_stroke),
+        cmocka_unit_test(a_step_ends_at_a_current_but_not_in_the_start),
+        cmocka_unit_test(a_step_ends_when_a_watch_acts),
+        cmocka_unit_test(a_magnet_pump_starts_when_its_contactor_is_in),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

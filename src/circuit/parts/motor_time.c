@@ -176,6 +176,9 @@ static double segment_end(const jv_motor_time *m, int segment) {
     return segment == 0 ? m->free_m : m->free_m + m->ramp_m;
 }
 
+/* Up to speed: the current is no more than this times that of the load (judgement). */
+static const double at_speed = 1.05;
+
 static double goal_reached(const jv_motor_time *m, const double *x, double i) {
     double most = JV_NO_EVENT;
     if (!m->commanded || m->reached || !m->turns)
@@ -187,9 +190,12 @@ static double goal_reached(const jv_motor_time *m, const double *x, double i) {
         double force = jv_motor_force(m, x[JV_MOTOR_X]);
         most = fmax(most, way * (force - m->goal.force_n) / fmax(fabs(m->goal.force_n), 1.0));
     }
-    /* A current counts once it runs at its speed: the start is no sign of load. */
-    if (!isnan(m->goal.current_a) && fabs(x[JV_MOTOR_U]) > fabs(i) * ohms(m, x[JV_MOTOR_WINDING]))
-        most = fmax(most, fabs(i) - m->goal.current_a);
+    /* A current counts once it is that of the load: what speeds the rotor up is no sign of one. */
+    if (!isnan(m->goal.current_a)) {
+        double slope, pull = fabs(i) * (m->series ? 1.0 : flux(m, x[JV_MOTOR_WINDING]));
+        double asks = jv_motor_asks(m, x[JV_MOTOR_X], m->sense, &slope);
+        most = fmax(most, fmin(fabs(i) - m->goal.current_a, at_speed * asks - pull));
+    }
     return most;
 }
 
