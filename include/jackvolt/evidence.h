@@ -34,7 +34,7 @@ jv_status jv_evidence_take(jv_finder *f, const jv_circuit *c, const char *text, 
                            const char *file, jv_diags *diags);
 
 /* A meter, changes to the plain one, separated by semicolons: "volts 0.5 % + 3 x 10 mV",
- * "millivolts ..", "ohms ..", "amps ..", "leads 0.2 ohm", "no clamp", "no ohms". */
+ * "millivolts ..", "ohms ..", "amps ..", "leads 0.2 ohm", "peak hold", "no clamp", "no ohms". */
 jv_status jv_meter_take(const char *text, jv_meter *meter, bool *no_clamp, bool *no_ohms,
                         jv_diags *diags);
 

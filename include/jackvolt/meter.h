@@ -2,6 +2,8 @@
 #ifndef JACKVOLT_METER_H
 #define JACKVOLT_METER_H
 
+#include <stdbool.h>
+
 /* One range of a hand meter. (E1) error = percent/100 |x| + counts step. */
 typedef struct jv_meter_range {
     double percent;
@@ -20,6 +22,7 @@ typedef struct jv_meter {
     double test_a;       /* ohms, lowest range */
     double open_v;       /* ohms, greatest test volts */
     double response_s;   /* time constant of the display */
+    bool peak_hold;      /* it keeps the greatest reading of a run */
 } jv_meter;
 /* A plain 4000-count meter: 0.5 % + 3 counts of 10 mV, ohms 0.8 % + 5 counts of 0.1, leads
  * 0.2 ohm, 0.5 mA, response 0.3 s. Accuracy from memory but the ohms range (DMM-400). */

@@ -1,6 +1,8 @@
 /* fault.c - reading faults from words, and writing them. SPDX-License-Identifier: MIT */
 #include "circuit/fault.h"
 
+#include "jackvolt/tables.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -117,8 +119,10 @@ static const char *size_is_wrong(jv_way way, double value) {
         return "it must not be negative";
     if (way == JV_WAY_CHARGE && value > whole)
         return "a battery has at most 100 %";
-    bool from_zero =
-        way == JV_WAY_ADDED || way == JV_WAY_CHARGE || way == JV_WAY_SHORT || way == JV_WAY_INSIDE;
+    if (way == JV_WAY_THIN && value > whole)
+        return "it has at most 100 % of its section";
+    bool from_zero = way == JV_WAY_ADDED || way == JV_WAY_CHARGE || way == JV_WAY_SHORT ||
+                     way == JV_WAY_INSIDE || way == JV_WAY_HOT || way == JV_WAY_LOOSE;
     if (!from_zero && value <= 0.0)
         return "it must be above zero";
     return NULL;
@@ -202,6 +206,17 @@ static bool read_pin(jv_match *m, const char *text) {
     return m->fault.pin != NULL;
 }
 
+static bool read_metal(jv_match *m, const char *text) {
+    jv_metal metal;
+    bool known = jv_metal_read(text, &metal) == JV_OK;
+    m->fault.value = known ? (double)metal : 0.0;
+    m->has_value = known;
+    if (!known && m->complains)
+        complain(m, JV_CODE_WORD_UNKNOWN, "there is no such metal",
+                 "Write \"copper-clad aluminium\" or \"aluminium\".");
+    return known;
+}
+
 /* Reads text (n bytes) for one place such as <R>. When lenient every text will do. */
 static bool read_place(jv_match *m, char place, const char *s, size_t n, bool lenient) {
     char text[PLACE_BYTES];
@@ -230,6 +245,9 @@ static bool read_place(jv_match *m, char place, const char *s, size_t n, bool le
         break;
     case 'N':
         good = read_pin(m, text);
+        break;
+    case 'W':
+        good = read_metal(m, text);
         break;
     case 'E':
         good = read_end(m, text, &from_b);
@@ -417,7 +435,7 @@ static void report_no_part(const jv_circuit *c, const char *text, const char *na
 static void list_words(jv_text *out, const jv_part *p) {
     static const char *const examples[][2] = {
         {"<R>", "35 mohm"},  {"<I>", "2 A"},  {"<V>", "0.5 V"}, {"<P>", "40 %"},
-        {"<T>", "TERMINAL"}, {"<N>", "NAME"}, {"<E>", "a"},
+        {"<T>", "TERMINAL"}, {"<N>", "NAME"}, {"<E>", "a"},     {"<W>", "aluminium"},
     };
     for (size_t i = 0; i < p->kind->n_failures; i++) {
         jv_text_add(out, i ? ", \"" : "Write \"");
@@ -545,6 +563,9 @@ static void print_place(jv_text *out, const jv_circuit *c, const jv_fault *f, ch
         break;
     case 'N':
         jv_text_add(out, f->pin ? f->pin : "?");
+        break;
+    case 'W':
+        jv_text_add(out, jv_metal_name((jv_metal)f->value));
         break;
     case 'E':
         jv_text_add(out, "a");

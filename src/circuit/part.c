@@ -110,7 +110,8 @@ void jv_series_faults(const jv_scene *s, const jv_part *p, jv_element *e, const 
         /* Ohms of a bad joint are not the conductor's own: they do not follow its
          * temperature. e->r is scaled so that r(T) stays right at r_at_C only, so the
          * slope is thinned in the same measure. */
-        if (f->way == JV_WAY_ADDED && f->value != 0.0) { /* below zero: what a cure takes out */
+        bool ohms = f->way == JV_WAY_ADDED || f->way == JV_WAY_LOOSE;
+        if (ohms && f->value != 0.0) { /* below zero: what a cure takes out */
             double sum = fmax(e->r + f->value, least_ohm);
             e->r_slope *= e->r / sum;
             e->r = sum;

@@ -96,7 +96,11 @@ typedef enum jv_way {
     JV_WAY_DRAG,   /* jack, pump: value = factor on its load current */
     JV_WAY_STUCK,  /* jack: bound, stalls; relay: held closed */
     JV_WAY_DEAD,   /* supply, regulator, relay that does not pull in */
-    JV_WAY_INSIDE  /* shorted inside: value = ohms across the part */
+    JV_WAY_INSIDE, /* shorted inside: value = ohms across the part */
+    JV_WAY_HOT,    /* value: ohms more in series once it has warmed in a run */
+    JV_WAY_LOOSE,  /* value: ohms in series, part of the time: a steady answer has them */
+    JV_WAY_THIN,   /* value: share of the section in the file */
+    JV_WAY_METAL   /* value: jv_metal, another one than in the file */
 } jv_way;
 
 typedef struct jv_failure {
@@ -116,10 +120,11 @@ struct jv_part_kind {
     size_t n_keys;
     const jv_failure *failures;
     size_t n_failures;
-    bool is_series;  /* a two-terminal conductor: the current path is followed through it */
-    bool is_motor;   /* can be run by a case */
-    bool is_source;  /* can deliver */
-    bool own_faults; /* its load puts in ADDED and OPEN itself: a part of several pieces */
+    uint32_t mended_apart; /* bit k: failure k is mended otherwise than the others of the part */
+    bool is_series;        /* a two-terminal conductor: the current path is followed through it */
+    bool is_motor;         /* can be run by a case */
+    bool is_source;        /* can deliver */
+    bool own_faults;       /* its load puts in ADDED and OPEN itself: a part of several pieces */
     /* Values that hang on other keys or on a table: jv_circuit_assume. Called once, after
      * the fallbacks and before check. May be NULL. */
     void (*assume)(jv_circuit *c, const jv_part *p);

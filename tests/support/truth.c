@@ -300,7 +300,8 @@ static bool looks_bad(truth *t, size_t part) {
     double p = 0.08;
     for (size_t k = 0; k < t->n_faults; k++)
         if (t->fault[k].part == part &&
-            (t->fault[k].way == JV_WAY_ADDED || t->fault[k].way == JV_WAY_OPEN))
+            (t->fault[k].way == JV_WAY_ADDED || t->fault[k].way == JV_WAY_OPEN ||
+             t->fault[k].way == JV_WAY_HOT || t->fault[k].way == JV_WAY_LOOSE))
             p = 0.7;
     return truth_uniform(&t->random) < p;
 }

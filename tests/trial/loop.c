@@ -239,6 +239,8 @@ void loop_draw(truth *t, const jv_finder *f, const truth_style *style) {
         const jv_failure *how = &f->c->parts[x->part].kind->failures[x->failure];
         if (how->low > 0.0)
             x->value = how->low * pow(how->high / how->low, truth_uniform(&t->random));
+        if (how->way == JV_WAY_LOOSE) /* as often as not */
+            t->present = 0.5;
         if (how->way == JV_WAY_ADDED)
             x->value *= style->severity;
         if (x->way == JV_WAY_SHORT) {

@@ -9,11 +9,12 @@
 #include <cmocka.h>
 
 #include "circuit/fault.h"
+#include "jackvolt/tables.h"
 #include "tests/support/build.h"
 #include "tests/support/close.h"
 #include "tests/support/failing.h"
 
-enum { BATTERY, STUD, LEAD, RELAY_NAME, PLUGS, CONTROLLER, JACK, SENSOR, BARE };
+enum { BATTERY, STUD, LEAD, RELAY_NAME, PLUGS, CONTROLLER, JACK, SENSOR, BARE, FEED };
 
 static jv_circuit *make(void) {
     jv_circuit *c = build_circuit();
@@ -42,6 +43,9 @@ static jv_circuit *make(void) {
     build_close(c);
     build_between(c, "contact", "F2", "sensor", "a2"); /* "sensor" also begins a longer name */
     build_quantity(c, "resistance", "1 mohm");
+    build_close(c);
+    build_between(c, "cable", "feed", "post+", "5V");
+    build_quantity(c, "resistance", "4 mohm");
     build_close(c);
     return c;
 }
@@ -81,6 +85,13 @@ static const struct sized {
     {"left jack: shorted inside 0 ohm", JACK, JV_WAY_INSIDE, 0.0, 0},
     {"left jack: binding", JACK, JV_WAY_STUCK, 0.0, 0},
     {"left sensor: leaks 30 mA", SENSOR, JV_WAY_LEAK, 0.03, 1e-12},
+    {"ground stud: 20 mohm added when hot", STUD, JV_WAY_HOT, 0.020, 1e-12},
+    {"F2: 0.1 ohm added now and then", BARE, JV_WAY_LOOSE, 0.1, 1e-12},
+    {"house battery: unlisted load 12 A", BATTERY, JV_WAY_LEAK, 12.0, 1e-12},
+    {"controller: unlisted load 40 A", CONTROLLER, JV_WAY_LEAK, 40.0, 1e-12},
+    {"feed: undersized to 63 %", FEED, JV_WAY_THIN, 0.63, 1e-12},
+    {"feed: of copper-clad aluminium", FEED, JV_WAY_METAL, JV_METAL_COPPER_CLAD_ALUMINIUM, 0},
+    {"feed: of aluminium", FEED, JV_WAY_METAL, JV_METAL_ALUMINIUM, 0},
     {"controller: dead", CONTROLLER, JV_WAY_DEAD, 0.0, 0},
 };
 

@@ -33,6 +33,56 @@ static void contact_takes_faults_and_the_case(void **state) {
     jv_circuit_free(&c);
 }
 
+/* A joint of 2 mohm that has 30 mohm more once it is warm, after a minute when nobody says, which
+ * is three time constants of 20 s: after 20 s of a run 2 + 30 (1 - 1/e) = 20.964 mohm. One that
+ * comes and goes is taken as bad. */
+static void contact_gets_worse_as_it_warms(void **state) {
+    (void)state;
+    jv_circuit *c = build_circuit();
+    uint32_t stud = build_between(c, "contact", "ground stud", "x", "y");
+    build_quantity(c, "resistance", "2 mohm");
+    build_close(c);
+    jv_fault hot = build_fault(stud, JV_WAY_HOT, 30e-3);
+    jv_run one = {0};
+    jv_case rest = {.name = "rest"}, run = {.name = "run", .runs = &one, .n_runs = 1};
+    assert_close(ohms(c, stud, &rest, &hot, 1), 2e-3, 1e-12, 0);
+    assert_close(ohms(c, stud, &run, &hot, 1), 32e-3, 1e-12, 0);
+    run.has_time = true;
+    run.run_for.nominal = 20.0;
+    assert_close(ohms(c, stud, &run, &hot, 1), 2e-3 + 30e-3 * (1.0 - exp(-1.0)), 1e-9, 0);
+    jv_fault loose = build_fault(stud, JV_WAY_LOOSE, 50e-3);
+    assert_close(ohms(c, stud, &rest, &loose, 1), 52e-3, 1e-12, 0);
+    jv_circuit_free(&c);
+}
+
+/* Resistivities at 20 degC: copper 1.7241e-8 ohm m (IEC 60028), aluminium 1350 2.8264e-8 (61 %
+ * IACS), copper-clad aluminium of 10 % 2.743e-8 (ASTM B566). Half the section: twice the ohms. */
+static void cable_is_another_one_than_the_file_says(void **state) {
+    (void)state;
+    static const struct {
+        jv_way way;
+        double value, factor;
+    } rows[] = {
+        {JV_WAY_THIN, 0.5, 2.0},
+        {JV_WAY_METAL, JV_METAL_ALUMINIUM, 2.8264 / 1.7241},
+        {JV_WAY_METAL, JV_METAL_COPPER_CLAD_ALUMINIUM, 2.743 / 1.7241},
+        {JV_WAY_METAL, JV_METAL_COPPER, 1.0},
+    };
+    jv_circuit *c = build_circuit();
+    uint32_t by_ohms = build_between(c, "cable", "feed", "x", "y");
+    build_quantity(c, "resistance", "10 mohm");
+    build_close(c);
+    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
+        jv_fault one = build_fault(by_ohms, rows[k].way, rows[k].value);
+        assert_close(ohms(c, by_ohms, NULL, &one, 1), 10e-3 * rows[k].factor, 2e-4, 0);
+    }
+    /* Both at once: half the section, of aluminium. */
+    jv_fault both[2] = {build_fault(by_ohms, JV_WAY_THIN, 0.5),
+                        build_fault(by_ohms, JV_WAY_METAL, JV_METAL_ALUMINIUM)};
+    assert_close(ohms(c, by_ohms, NULL, both, 2), 10e-3 * 2.0 * 2.8264 / 1.7241, 2e-4, 0);
+    jv_circuit_free(&c);
+}
+
 /* Ends of what the texts print for a new or sound joint, ohm. */
 static const struct joint {
     const char *kind;
@@ -376,6 +426,8 @@ static void breaker_drops_a_tenth_of_a_volt_at_its_rating(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(contact_takes_faults_and_the_case),
+        cmocka_unit_test(contact_gets_worse_as_it_warms),
+        cmocka_unit_test(cable_is_another_one_than_the_file_says),
         cmocka_unit_test(contact_without_ohms_is_a_sound_one_of_its_kind),
         cmocka_unit_test(contact_of_a_kind_no_text_knows_says_judgement),
         cmocka_unit_test(contact_given_ohms_keeps_them_whatever_its_kind),

@@ -23,11 +23,10 @@
 enum { PATH_ROOM = 400 };
 
 /* A walk of the manual, to its end: docs/walks/sag.txt. */
-static const char *const sag[] = {"1",      "low-voltage", "1",      "1",       "1",
-                                  "1",      "1",           "done",   "11.99 V", "12.34 V",
-                                  "1.0 mV", "115.2 mV",    "1.81 V", "0.4 mV",  "done",
-                                  "0.00 V", "done",        "OL",     "done",    "10.99 V",
-                                  "1"};
+static const char *const sag[] = {"1",      "low-voltage", "1",        "1",       "1",
+                                  "1",      "1",           "115.2 mV", "done",    "11.99 V",
+                                  "1.81 V", "1.0 mV",      "0.4 mV",   "done",    "0.00 V",
+                                  "done",   "OL",          "done",     "10.99 V", "1"};
 enum { SAG = sizeof sag / sizeof sag[0] };
 
 typedef struct bench {
@@ -285,7 +284,7 @@ static void the_sheet_after_a_walk_is_the_record(void **state) {
 /* Power off, nothing mended yet: the record and the owner's page say so. */
 static void an_open_walk_claims_no_repair(void **state) {
     (void)state;
-    enum { PROVED_DEAD = 16 };
+    enum { PROVED_DEAD = 15 };
     bench b;
     open_bench(&b, "small-trailer.json");
     jv_walk *w = walk(&b, PROVED_DEAD);

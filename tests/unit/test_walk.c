@@ -85,6 +85,12 @@ static void name(stage *s, const char *words, jv_phase phase) {
     jv_walk_make_step(s->w);
 }
 
+/* An answer that the first step behind the opening takes: it is a reading, or makes the vehicle
+ * safe before a jack runs. */
+static const char *first_answer(const jv_walk *w) {
+    return jv_walk_step(w)->wants == JV_WANTS_DONE ? "done" : "12.4 V";
+}
+
 static void the_same_answers_lead_to_the_same_step(void **state) {
     (void)state;
     stage a, b;
@@ -94,7 +100,7 @@ static void the_same_answers_lead_to_the_same_step(void **state) {
     open_walk(&b);
     jv_text before = {0};
     jv_text_add(&before, title(&a));
-    say(&b, "done");                            /* the vehicle is safe: chocks before a jack runs */
+    say(&b, first_answer(b.w));
     assert_int_equal(jv_walk_back(b.w), JV_OK); /* undone: as if never said */
     const jv_style style = {.width = 80};
     jv_text x = {0}, y = {0};
@@ -452,14 +458,15 @@ static void the_circuit_as_found_holds_what_was_read(void **state) {
 
 /* A short walk, out and back; false when memory was short anywhere, cleanly. */
 static bool short_walk(const jv_circuit *c) {
-    static const char *const answers[] = {"1", "low-voltage", "1", "1", "1", "1", "1", "12.4 V"};
     const jv_walk_options how = {.kind = JV_WALK_SAG};
     const jv_style style = {.width = 80};
     jv_walk *w = NULL;
     jv_text problem = {0}, screen = {0};
     jv_status status = jv_walk_new(c, &how, &w);
-    for (size_t k = 0; k < sizeof answers / sizeof answers[0] && status == JV_OK; k++)
-        status = jv_walk_answer(w, answers[k], &problem);
+    for (size_t k = 0; status == JV_OK && jv_walk_step(w)->act == JV_ACT_ANSWER; k++)
+        status = jv_walk_answer(w, k == 1 ? "low-voltage" : "1", &problem);
+    if (status == JV_OK)
+        status = jv_walk_answer(w, first_answer(w), &problem);
     if (status == JV_OK)
         status = jv_walk_back(w);
     if (status == JV_OK)

@@ -242,6 +242,7 @@ static bool settle(const jv_scene *s, const jv_part *p, jv_element *e, size_t n,
 /* Weights: share of low-voltage complaints; weak, discharged and sulphated batteries 0.26 of
  * them together. Weights, severities and minutes are judgement, no published source. */
 #define JUDGED "judgement, no published source"
+enum { DISCHARGED = 0, UNLISTED = 5 };
 static const jv_failure failures[] = {
     {JV_WAY_CHARGE, "discharged to <P>", 0.11, 0.10, 0.50, "charge it, then test it under load",
      30.0, JUDGED},
@@ -249,6 +250,9 @@ static const jv_failure failures[] = {
     {JV_WAY_CELL, "one cell dead", 0.03, 1.2, 3.0, "replace the battery", 30.0, JUDGED},
     {JV_WAY_ADDED, "<R> added", 0.01, 0.010, 0.10, "replace the battery", 30.0, JUDGED},
     {JV_WAY_OPEN, "open", 0.01, 0, 0, "replace the battery", 30.0, JUDGED},
+    {JV_WAY_LEAK, "unlisted load <I>", 0.002, 1.0, 60.0,
+     "find what hangs on it that the file does not list, and take it off", 30.0,
+     "common practice, no source"},
 };
 
 /* Is there a supply that may charge it in this case? */
@@ -318,6 +322,7 @@ const jv_part_kind jv_kind_battery = {
     .n_keys = JV_BATTERY_KEYS,
     .failures = failures,
     .n_failures = sizeof failures / sizeof failures[0],
+    .mended_apart = 1U << DISCHARGED | 1U << UNLISTED,
     .is_source = true,
     .check = check,
     .connect = connect,

@@ -114,17 +114,58 @@ void jv_cable_connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
         jv_wiring_warms(w, e);
 }
 
+/* A cable that is another one than the file says. */
+typedef struct jv_cable_other {
+    double share;   /* of its section */
+    jv_metal metal; /* of its strands */
+    double ohms;    /* factor on its resistance at 20 degC, by both */
+} jv_cable_other;
+
+/* (C16) R'/R = rho'/rho / share of the section. */
+static jv_cable_other other(const jv_scene *s, const jv_part *p) {
+    jv_cable_other o = {1.0, JV_METAL_COPPER, 1.0};
+    jv_metal_figures was, is;
+    size_t at = 0;
+    const jv_fault *f = jv_scene_fault(s, p, &at);
+    if (!f)
+        return o;
+    jv_metal written = (jv_metal)jv_part_word(s->circuit, p, JV_CABLE_METAL, JV_METAL_COPPER);
+    o.metal = written;
+    for (; f; f = jv_scene_fault(s, p, &at)) {
+        if (f->way == JV_WAY_THIN && f->value > 0.0)
+            o.share *= f->value;
+        else if (f->way == JV_WAY_METAL)
+            o.metal = (jv_metal)f->value;
+    }
+    if (o.metal != written && jv_table_metal(written, &was) == JV_OK &&
+        jv_table_metal(o.metal, &is) == JV_OK)
+        o.ohms = is.resistivity.value / was.resistivity.value;
+    o.ohms /= o.share;
+    return o;
+}
+
+/* The heat body of such a cable: as long and in the same place, and its insulation no thinner. */
+static void heat_of_other(const jv_conductor *wire, const jv_cable_other *o, jv_heat_body *b) {
+    b->r20 *= o->ohms;
+    b->alpha = wire->alpha20_per_k;
+    b->capacity *= o->share;
+}
+
 void jv_cable_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
     (void)n;
     jv_conductor wire;
+    jv_cable_other o = other(s, p);
     double ohms = jv_scene_value(s, p, JV_CABLE_RESISTANCE, NAN);
     if (!isnan(ohms) || jv_cable_conductor(s->circuit, p, &wire) != JV_OK) {
-        e->r = ohms;
+        e->r = ohms * o.ohms;
         e->r_slope = 0.0;
         return;
     }
+    jv_metal_figures metal;
+    if (o.ohms != 1.0 && jv_table_metal(o.metal, &metal) == JV_OK)
+        wire.alpha20_per_k = metal.alpha.value;
     static const double reference_c = 20.0; /* r20 and alpha20 hold there */
-    e->r = wire.r20_ohm_per_m * jv_scene_value(s, p, JV_CABLE_LENGTH, NAN);
+    e->r = o.ohms * wire.r20_ohm_per_m * jv_scene_value(s, p, JV_CABLE_LENGTH, NAN);
     e->r_slope = wire.alpha20_per_k;
     e->r_at_c = reference_c;
     e->air_c = jv_scene_air_c(s, p, JV_CABLE_AIR);
@@ -135,6 +176,8 @@ void jv_cable_load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n)
         return;
     }
     jv_cable_body(s->circuit, p, e->air_c, e->heat); /* it has a wire: it was made above */
+    if (o.ohms != 1.0)
+        heat_of_other(&wire, &o, e->heat);
     e->heat_s = INFINITY;
     if (!s->loading || !s->loading->has_time)
         return;
@@ -153,6 +196,11 @@ static const jv_failure failures[] = {
     {JV_WAY_OPEN, "open", 0.01, 0, 0, "replace the cable", 60.0, "judgement, no published source"},
     {JV_WAY_SHORT, "shorted to <T> at <P> from <E>", 0.02, 0, 0,
      "replace the cable, mend its route", 60.0, "judgement, no published source"},
+    {JV_WAY_THIN, "undersized to <P>", 0.004, 0.4, 0.8,
+     "replace it by a cable of the size in the file, or of a size that holds", 60.0,
+     "common practice, no source"},
+    {JV_WAY_METAL, "of <W>", 0.004, 0, 0, "replace it by a copper cable of that size", 60.0,
+     "common practice, no source; ohms by the table of metals"},
 };
 
 static double fahrenheit(double celsius) {

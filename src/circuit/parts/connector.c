@@ -84,6 +84,8 @@ static const jv_failure failures[] = {
      "unplug, clean and tighten or replace the pin", 15.0, "judgement, no published source"},
     {JV_WAY_OPEN, "pin <N> open", 0.02, 0, 0, "seat the pin again or replace it", 15.0,
      "judgement, no published source"},
+    {JV_WAY_LOOSE, "<R> added at pin <N> now and then", 0.002, 0.050, 2.0,
+     "pull at each wire, tighten or replace the pin", 15.0, "common practice, no source"},
 };
 
 static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,

@@ -56,17 +56,41 @@ static void connect(jv_wiring *w, const jv_circuit *c, const jv_part *p) {
     jv_wiring_add(w, p, JV_SERIES, 0, jv_part_terminal(c, p, A), jv_part_terminal(c, p, B), -1);
 }
 
+/* A joint that gets worse as it warms does so within a minute, when the file says nothing
+ * (common practice, no source). */
+static const double usual_heats_in_s = 60.0;
+
+/* Cold and warm ohms, and the time from one to the other. */
+typedef struct jv_contact_warmth {
+    double cold, hot; /* hot: NAN = it does not change */
+    double heats_in_s;
+} jv_contact_warmth;
+
+static jv_contact_warmth warmth(const jv_scene *s, const jv_part *p) {
+    jv_contact_warmth w = {jv_scene_value(s, p, RESISTANCE, NAN),
+                           jv_scene_value(s, p, HOT_RESISTANCE, NAN),
+                           jv_scene_value(s, p, HEATS_IN, 0.0)};
+    const jv_fault *f;
+    for (size_t at = 0; (f = jv_scene_fault(s, p, &at)) != NULL;) {
+        if (f->way != JV_WAY_HOT)
+            continue;
+        if (!(w.heats_in_s > 0.0))
+            w.heats_in_s = usual_heats_in_s;
+        w.hot = (isnan(w.hot) ? w.cold : w.hot) + f->value;
+    }
+    return w;
+}
+
 /* A joint warms by the current of a run; at rest it is cold. */
 static double ohms(const jv_scene *s, const jv_part *p) {
-    double cold = jv_scene_value(s, p, RESISTANCE, NAN);
-    double hot = jv_scene_value(s, p, HOT_RESISTANCE, NAN);
-    if (isnan(hot) || !s->loading || !s->loading->n_runs)
-        return cold;
+    jv_contact_warmth w = warmth(s, p);
+    if (isnan(w.hot) || !s->loading || !s->loading->n_runs)
+        return w.cold;
     if (!s->loading->has_time)
-        return hot;
+        return w.hot;
     const jv_case *k = s->loading;
-    return jv_contact_duty_ohm(cold, hot, jv_scene_value(s, p, HEATS_IN, 0.0), k->run_for.nominal,
-                               k->pause_s, jv_case_times(k));
+    return jv_contact_duty_ohm(w.cold, w.hot, w.heats_in_s, k->run_for.nominal, k->pause_s,
+                               jv_case_times(k));
 }
 
 static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
@@ -82,6 +106,11 @@ static const jv_failure failures[] = {
     {JV_WAY_ADDED, "<R> added", 0.09, 0.004, 0.300, "clean to bright metal, refit and tighten",
      15.0, "judgement, no published source"},
     {JV_WAY_OPEN, "open", 0.01, 0, 0, "remake the joint", 15.0, "judgement, no published source"},
+    {JV_WAY_HOT, "<R> added when hot", 0.003, 0.004, 0.300,
+     "clean to bright metal, refit and tighten", 15.0, "common practice, no source"},
+    {JV_WAY_LOOSE, "<R> added now and then", 0.004, 0.010, 0.5,
+     "take it apart, remake the crimp or clean, refit and tighten", 15.0,
+     "common practice, no source"},
 };
 
 /* In time (body.h): v = (cold + (hot - cold) h) i + added i; h goes to 1 while anything runs and
@@ -100,12 +129,12 @@ static bool start(const jv_scene *s, const jv_part *p, jv_element *e, size_t n, 
     (void)e;
     (void)n;
     (void)assumed;
-    double hot = jv_scene_value(s, p, HOT_RESISTANCE, NAN);
-    if (isnan(hot))
+    jv_contact_warmth m = warmth(s, p);
+    if (isnan(m.hot))
         return false;
-    w->cold = jv_scene_value(s, p, RESISTANCE, NAN);
-    w->more = hot - w->cold;
-    w->tau_s = jv_scene_value(s, p, HEATS_IN, 0.0) / constants;
+    w->cold = m.cold;
+    w->more = m.hot - w->cold;
+    w->tau_s = m.heats_in_s / constants;
     x[0] = 0.0;
     return true;
 }

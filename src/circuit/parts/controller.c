@@ -165,12 +165,16 @@ static void load(const jv_scene *s, const jv_part *p, jv_element *e, size_t n) {
 /* Weights: share of low-voltage complaints, 0.01 for a controller in all. Weights,
  * severities and minutes are judgement, no published source. */
 #define JUDGED "judgement, no published source"
+enum { UNLISTED = 4 };
 static const jv_failure failures[] = {
     {JV_WAY_ADDED, "<R> added in output <N>", 0.003, 0.010, 0.20, "replace the controller", 60.0,
      JUDGED},
     {JV_WAY_OPEN, "output <N> open", 0.003, 0, 0, "replace the controller", 60.0, JUDGED},
     {JV_WAY_DEAD, "dead", 0.003, 0, 0, "replace the controller", 60.0, JUDGED},
     {JV_WAY_LEAK, "leaks <I>", 0.001, 0.05, 5.0, "replace the controller", 60.0, JUDGED},
+    {JV_WAY_LEAK, "unlisted load <I>", 0.003, 5.0, 150.0,
+     "find what hangs on its feed that the file does not list, and take it off", 30.0,
+     "common practice, no source"},
 };
 
 static void remark(const jv_scene *s, const jv_part *p, const jv_element *e, size_t n,
@@ -196,6 +200,7 @@ const jv_part_kind jv_kind_controller = {
     .n_keys = JV_CONTROLLER_KEYS,
     .failures = failures,
     .n_failures = sizeof failures / sizeof failures[0],
+    .mended_apart = 1U << UNLISTED,
     .check = check,
     .connect = connect,
     .load = load,

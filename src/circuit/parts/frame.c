@@ -69,6 +69,9 @@ static const jv_failure failures[] = {
      "judgement, no published source"},
     {JV_WAY_OPEN, "open at <N>", 0.01, 0, 0, "remake the bond", 15.0,
      "judgement, no published source"},
+    {JV_WAY_LOOSE, "<R> added at <N> now and then", 0.004, 0.010, 0.5,
+     "take the bond apart, clean to bright metal, refit and tighten", 15.0,
+     "common practice, no source"},
 };
 
 const jv_part_kind jv_kind_frame = {

@@ -64,7 +64,9 @@ static void take_piece(jv_meter_scan *s, const char *piece, jv_meter *m, bool *n
                        bool *no_ohms) {
     const char *at = piece;
     jv_value v;
-    if (strcmp(piece, "no clamp") == 0)
+    if (strcmp(piece, "peak hold") == 0)
+        m->peak_hold = true;
+    else if (strcmp(piece, "no clamp") == 0)
         *no_clamp = true;
     else if (strcmp(piece, "no ohms") == 0)
         *no_ohms = true;
@@ -84,7 +86,7 @@ static void take_piece(jv_meter_scan *s, const char *piece, jv_meter *m, bool *n
             fault(s, "write for example: leads 0.2 ohm", "the ohms of the leads are missing",
                   piece);
     } else {
-        fault(s, "it knows: volts, millivolts, ohms, amps, leads, no clamp, no ohms",
+        fault(s, "it knows: volts, millivolts, ohms, amps, leads, peak hold, no clamp, no ohms",
               "not understood", piece);
     }
 }

@@ -4,6 +4,7 @@
 #include "study/find/finder.h"
 
 #include <math.h>
+#include <string.h>
 
 static const double root_half = 0.7071067811865476, root_two_pi = 2.5066282746310002;
 /* As for readings (odds.c): a slip of the probe or the pen. */
@@ -46,6 +47,28 @@ static double flat_mass(const jv_finder *f, const jv_find_check *c, const jv_ban
     return fmin((b->high - b->low) * jv_reading_flat(f, c), 1.0);
 }
 
+/* Of a fault that comes and goes (odds.c). */
+static jv_status read_loose(jv_finder *f, size_t k, const jv_find_check *c, const jv_band *b,
+                            double *fits, double *sd, double *shift, double *shrink,
+                            double *middle) {
+    double mean, var, other_shift, other_shrink, share = jv_loose_share(f, c), bad = share * *fits;
+    jv_status status = jv_expect_gone(f, k, c->setup, c->look, &mean, &var, f->scratch);
+    if (status != JV_OK)
+        return status;
+    double other_sd = sqrt(var + jv_reading_noise(f, c, mean));
+    double good =
+        (1.0 - share) * (1.0 - wild) * jv_band_mass(b, mean, other_sd, &other_shift, &other_shrink);
+    *fits = bad + good;
+    if (good <= bad)
+        return JV_OK;
+    *sd = other_sd;
+    *shift = other_shift;
+    *shrink = other_shrink;
+    *middle = mean;
+    memcpy(f->scratch2, f->scratch, f->n_unknowns * sizeof *f->scratch2);
+    return JV_OK;
+}
+
 static jv_status read_state(jv_finder *f, size_t k, const jv_find_check *c, const jv_band *b,
                             double flat, double *misfit) {
     jv_find_state *s = &f->states[k];
@@ -55,6 +78,10 @@ static jv_status read_state(jv_finder *f, size_t k, const jv_find_check *c, cons
         return status;
     double sd = sqrt(var + jv_reading_noise(f, c, mean) + jv_reading_bend(f, c, mean));
     double fits = (1.0 - wild) * jv_band_mass(b, mean, sd, &shift, &shrink);
+    if (jv_is_loose(s))
+        status = read_loose(f, k, c, b, &fits, &sd, &shift, &shrink, &mean);
+    if (status != JV_OK)
+        return status;
     double beyond = fmax(fmax(b->low - mean, mean - b->high), 0.0) / sd;
     *misfit = beyond * beyond;
     if (k != f->sound)

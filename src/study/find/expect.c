@@ -330,6 +330,30 @@ static jv_status keep(jv_finder *f, size_t state, size_t setup, size_t look, jv_
     return JV_OK;
 }
 
+jv_status jv_expect_gone(jv_finder *f, size_t state, size_t setup, size_t look, double *mean,
+                         double *var, double *ps) {
+    const jv_find_state *s = &f->states[state];
+    size_t n = f->n_unknowns;
+    jv_kept *kept;
+    jv_status status = keep(f, f->sound, setup, look, &kept);
+    if (status != JV_OK)
+        return status;
+    *mean = kept->first;
+    *var = dot(kept->slope, kept->slope, n);
+    for (size_t k = 0; k < n; k++)
+        ps[k] = (double)kept->slope[k];
+    for (size_t g = 0; g < s->n_gain; g++) {
+        const float *gain = s->gain + g * n;
+        double w = dot(kept->slope, gain, n);
+        for (size_t k = 0; k < n; k++)
+            ps[k] -= w * (double)gain[k];
+        *mean += w * s->push[g];
+        *var -= w * w;
+    }
+    *var = fmax(*var, 0.0);
+    return JV_OK;
+}
+
 jv_status jv_expect_now(jv_finder *f, size_t state, size_t setup, size_t look, double *mean,
                         double *var, double *ps) {
     const jv_find_state *s = &f->states[state];

@@ -305,6 +305,10 @@ static inline double jv_term_at(const jv_term *t, const double *x) {
 /* Mean of a look of a state before any evidence, and its slopes by the unknowns (may be NULL). */
 jv_status jv_expect_look(jv_finder *f, size_t state, size_t setup, size_t number, double *mean,
                          double *slope);
+/* The same while what comes and goes is not there: the sound circuit with what the readings taught
+ * of this state's healthy quantities. */
+jv_status jv_expect_gone(jv_finder *f, size_t state, size_t setup, size_t look, double *mean,
+                         double *var, double *ps);
 /* Lets go of every look that is kept, once they take too much memory. */
 void jv_expect_trim(jv_finder *f);
 /* With the evidence so far. ps (may be NULL): spread of z times slope. */
@@ -353,6 +357,10 @@ double jv_reading_none(const jv_finder *f, const jv_find_check *c, double y, dou
 /* Probability of a band under it. */
 double jv_reading_none_band(const jv_finder *f, const jv_find_check *c, const jv_band *b,
                             double mean, double var);
+/* --- loose.c: faults that come and go --- */
+bool jv_is_loose(const jv_find_state *s);
+/* Share of the readings of this check in which such a fault is there. */
+double jv_loose_share(const jv_finder *f, const jv_find_check *c);
 /* --- twins.c --- */
 /* Other suspects of at least these odds that no check here can tell from one, up to `most`. */
 jv_status jv_twins(jv_finder *f, size_t suspect, double least, size_t *list, size_t most,

@@ -1,6 +1,8 @@
 /* names.c - short names of suspects and checks. SPDX-License-Identifier: MIT */
 #include "study/find/finder.h"
 
+#include "jackvolt/tables.h"
+
 #include <string.h>
 
 static const char *keep(jv_finder *f, jv_text *t) {
@@ -31,6 +33,9 @@ static void add_way(jv_text *t, const jv_circuit *c, const jv_fault *fault) {
         } else if (strncmp(s, "<T>", strlen("<T>")) == 0) {
             jv_text_add(t, fault->to >= 0 ? c->terminals[fault->to] : "?");
             s += strlen("<T>");
+        } else if (strncmp(s, "<W>", strlen("<W>")) == 0) {
+            jv_text_add(t, jv_metal_name((jv_metal)fault->value));
+            s += strlen("<W>");
         } else {
             jv_text_add_char(t, *s++);
         }

@@ -19,7 +19,7 @@ static const double toss = 0.5;
  * limit and moment vary a little. */
 static const double seen_sd_v[] = {0.10, 0.15, 0.30, 0.25, 0.10};
 /* A look at a joint: finds a bad one, blames a good one (judgement). */
-static const double look_finds = 0.7, look_blames = 0.08;
+static const double look_finds = 0.7, wiggle_finds = 0.8, look_blames = 0.08;
 static const double root_two_pi = 2.5066282746310002;
 
 static double square(double x) {
@@ -67,7 +67,11 @@ bool jv_odds_condition(jv_finder *f, jv_find_state *s, const double *ps, double 
 double jv_look_bad(const jv_finder *f, const jv_find_state *s, size_t part) {
     for (size_t k = 0; k < s->n_faults; k++) {
         jv_way way = (jv_way)s->fault[k].way;
-        if (s->fault[k].part == part && (way == JV_WAY_ADDED || way == JV_WAY_OPEN))
+        if (s->fault[k].part != part)
+            continue;
+        if (way == JV_WAY_LOOSE) /* moved, it shows itself */
+            return wiggle_finds;
+        if (way == JV_WAY_ADDED || way == JV_WAY_OPEN || way == JV_WAY_HOT)
             return look_finds;
     }
     (void)f;
@@ -80,6 +84,25 @@ static jv_status read_look(jv_finder *f, const jv_find_check *c, bool bad) {
         f->states[k].log_weight += log(bad ? p : 1.0 - p);
     }
     f->none_log += log(toss);
+    return JV_OK;
+}
+
+/* Of a fault that comes and goes: a mixture of both, and the likelier of them is learnt from.
+ * In: as it is there; scratch2 alike. */
+static jv_status read_loose(jv_finder *f, size_t k, const jv_find_check *c, double y, double *fits,
+                            double *sd, double *z) {
+    double mean, var, share = jv_loose_share(f, c), bad = share * *fits;
+    jv_status status = jv_expect_gone(f, k, c->setup, c->look, &mean, &var, f->scratch);
+    if (status != JV_OK)
+        return status;
+    double good_sd = sqrt(var + jv_reading_noise(f, c, y)), good_z = (y - mean) / good_sd;
+    double good = (1.0 - share) * (1.0 - wild) * normal_pdf(good_z) / good_sd;
+    *fits = bad + good;
+    if (good <= bad)
+        return JV_OK;
+    *sd = good_sd;
+    *z = good_z;
+    memcpy(f->scratch2, f->scratch, f->n_unknowns * sizeof *f->scratch2);
     return JV_OK;
 }
 
@@ -96,6 +119,10 @@ static jv_status read_state(jv_finder *f, size_t k, const jv_find_check *c, doub
     double z = (y - mean) / sd;
     double fits = (1.0 - wild) * exp(-0.5 * z * z) / (root_two_pi * sd);
     double flat = wild * jv_reading_flat(f, c);
+    if (jv_is_loose(s))
+        status = read_loose(f, k, c, y, &fits, &sd, &z);
+    if (status != JV_OK)
+        return status;
     *misfit = z * z;
     if (k != f->sound)
         s->log_weight += log(fits + flat);
@@ -321,8 +348,13 @@ static jv_status read_symptom(jv_finder *f, jv_entry *e) {
         status = jv_expect_now(f, k, setup, number, &mean, &var, f->scratch2);
         if (status != JV_OK)
             return status;
-        if (!believe(f, &f->states[k], mean, var, seen_sd_v[y->kind], y->absent, &p))
+        if (jv_is_loose(&f->states[k]) && y->absent) {
+            /* It may have been away: it is not learnt from. */
+            double there = normal_cdf(-mean / sqrt(var + square(seen_sd_v[y->kind])));
+            p = fmax(1.0 - 0.5 * there, mistold);
+        } else if (!believe(f, &f->states[k], mean, var, seen_sd_v[y->kind], y->absent, &p)) {
             return JV_ERR_MEMORY;
+        }
         if (y->kind == JV_SYMPTOM_SENSOR)
             status = lost_signal(f, k, &signal, &sound);
         if (sound < 1.0) { /* present: volts lost or signal lost */

@@ -60,6 +60,11 @@ static bool load_conductor(jv_find_setup *s, size_t part) {
     const jv_part *p = &s->net->circuit->parts[part];
     if (!s->usable || !p->kind->is_series || p->kind->own_faults || p->kind->settle)
         return false;
+    for (size_t k = 0; k < s->net->scene.n_faults; k++) {
+        jv_way way = (jv_way)s->net->scene.faults[k].way;
+        if (way == JV_WAY_HOT || way == JV_WAY_THIN || way == JV_WAY_METAL)
+            return false; /* the kind's own work */
+    }
     size_t first = s->net->first[part];
     memcpy(s->net->elements + first, s->sound + first,
            (s->net->first[part + 1] - first) * sizeof *s->sound);

@@ -2,6 +2,7 @@
 #include "study/find/finder.h"
 
 #include "circuit/kinds.h"
+#include "circuit/parts/cable.h"
 #include "jackvolt/text.h"
 
 #include <math.h>
@@ -157,6 +158,16 @@ static jv_find_suspect *add(jv_maker *m, double weight) {
     return s;
 }
 
+/* Ways that have a commoner like of the same part take wider cells: a factor of 2.2 or so each. */
+static size_t cells_of(const jv_failure *how) {
+    static const double log_width = 0.8;
+    if (!(how->low > 0.0))
+        return 1;
+    if (how->way != JV_WAY_HOT && how->way != JV_WAY_LOOSE && how->way != JV_WAY_THIN)
+        return JV_CELLS;
+    return (size_t)fmax(2.0, round(log(how->high / how->low) / log_width));
+}
+
 static void add_single(jv_maker *m, size_t part, size_t failure, const char *pin, int32_t to,
                        double weight) {
     const jv_failure *how = &m->f->c->parts[part].kind->failures[failure];
@@ -171,7 +182,7 @@ static void add_single(jv_maker *m, size_t part, size_t failure, const char *pin
     x->pin = pin;
     x->value = how->low > 0.0 ? sqrt(how->low * how->high) : 0.0;
     x->position = how->way == JV_WAY_SHORT ? 0.5 : 0.0;
-    s->cells = how->low > 0.0 ? JV_CELLS : 1;
+    s->cells = cells_of(how);
     s->view.n = 1;
     s->view.part[0] = part;
     s->view.way[0] = how->words;
@@ -200,13 +211,41 @@ static size_t count_pins(const jv_circuit *c, const jv_part *p, const char **nam
     return n;
 }
 
+/* Metals worse than the one in the file, of a cable that is given by its size. */
+static void other_metals(jv_maker *m, size_t part, size_t failure) {
+    const jv_circuit *c = m->f->c;
+    const jv_part *p = &c->parts[part];
+    const jv_failure *how = &p->kind->failures[failure];
+    jv_conductor wire;
+    jv_metal_figures was, is;
+    jv_metal written = (jv_metal)jv_part_word(c, p, JV_CABLE_METAL, JV_METAL_COPPER);
+    if (jv_cable_conductor(c, p, &wire) != JV_OK || jv_table_metal(written, &was) != JV_OK)
+        return;
+    for (int k = JV_METAL_COPPER_CLAD_ALUMINIUM; k <= JV_METAL_ALUMINIUM; k++) {
+        if (jv_table_metal((jv_metal)k, &is) != JV_OK ||
+            is.resistivity.value <= was.resistivity.value)
+            continue;
+        size_t at = m->f->n_suspects;
+        add_single(m, part, failure, NULL, -1, how->weight / 2.0);
+        if (m->status != JV_OK)
+            return;
+        jv_find_suspect *s = &m->f->suspects[at];
+        s->fault[0].value = k;
+        s->view.words = jv_find_suspect_words(m->f, &s->fault[0], 1);
+        if (!s->view.words)
+            m->status = JV_ERR_MEMORY;
+    }
+}
+
 static void singles_of(jv_maker *m, size_t part) {
     enum { MOST_PINS = 32 };
     const jv_circuit *c = m->f->c;
     const jv_part *p = &c->parts[part];
     for (size_t k = 0; k < p->kind->n_failures && m->status == JV_OK; k++) {
         const jv_failure *how = &p->kind->failures[k];
-        if (how->way == JV_WAY_SHORT) {
+        if (how->way == JV_WAY_METAL) {
+            other_metals(m, part, k);
+        } else if (how->way == JV_WAY_SHORT) {
             /* A heavy cable to ground opens its fuse: the open fuse is the suspect then. */
             int32_t to[4];
             size_t n = p->kind == &jv_kind_lead ? short_targets(m, p, to) : 0;
@@ -388,6 +427,12 @@ static jv_status make_states(jv_finder *f) {
     return JV_OK;
 }
 
+/* What a fault of a part is mended with: 0 = as its other ways, else the row of its own. */
+static unsigned mending(const jv_finder *f, const jv_fault *x) {
+    bool apart = f->c->parts[x->part].kind->mended_apart >> x->failure & 1;
+    return apart ? x->failure + 1U : 0;
+}
+
 /* Suspects of the same part or parts are one group; but a battery that wants charging is told
  * from one that wants replacing. */
 static void make_groups(jv_finder *f) {
@@ -401,8 +446,7 @@ static void make_groups(jv_finder *f) {
             bool same = a->view.n == b->view.n && a->view.part[0] == b->view.part[turned] &&
                         a->view.part[1] == b->view.part[!turned];
             for (size_t i = 0; same && i < a->view.n; i++)
-                same = (a->fault[i].way == JV_WAY_CHARGE) ==
-                       (b->fault[turned ? 1 - i : i].way == JV_WAY_CHARGE);
+                same = mending(f, &a->fault[i]) == mending(f, &b->fault[turned ? 1 - i : i]);
             if (same)
                 a->group = b->group;
         }
