@@ -20,7 +20,9 @@
  *   WATCH trips|holds [WHEN]
  *   JACK slow|not slow|still|moves [WHEN]
  *   all slow|not slow in CASE
- *   SENSOR lost|works [WHEN] */
+ *   SENSOR lost|works [WHEN]
+ *   happens cold|after minutes|now and then
+ *   changed battery|wiring|jack|weather */
 
 /* Give a line to a finder. place: of the line, for messages (its column is found). JV_ERR_INPUT:
  * reasons in diags; JV_ERR_MEMORY. */

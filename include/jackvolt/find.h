@@ -135,12 +135,25 @@ typedef enum jv_symptom_kind {
     JV_SYMPTOM_SLOW,     /* motor `subject` (part) clearly slower than the other motors */
     JV_SYMPTOM_ALL_SLOW, /* every motor of the case is clearly slower than it should be */
     JV_SYMPTOM_STILL,    /* motor `subject` does not move */
-    JV_SYMPTOM_SENSOR    /* sensor `subject` (part) is lost, in `loading` or at rest */
+    JV_SYMPTOM_SENSOR,   /* sensor `subject` (part) is lost, in `loading` or at rest */
+    JV_SYMPTOM_HINT      /* what is told before the meter: `subject` is a jv_hint */
 } jv_symptom_kind;
+
+/* When it happens, and what changed before it began. They weigh little. */
+typedef enum jv_hint {
+    JV_HINT_COLD,
+    JV_HINT_MINUTES, /* after minutes of work */
+    JV_HINT_BY_TURNS,
+    JV_HINT_BATTERY, /* the battery was changed, moved or left standing */
+    JV_HINT_WIRING,  /* work on the wiring, or something new was connected */
+    JV_HINT_JACK,    /* a jack or a sensor was repaired or hit something */
+    JV_HINT_WEATHER, /* rain, salt, a wash, a long stand outside */
+    JV_HINTS
+} jv_hint;
 
 typedef struct jv_symptom {
     jv_symptom_kind kind;
-    size_t subject; /* watch or part */
+    size_t subject; /* watch, part or jv_hint */
     size_t loading; /* case; JV_FIND_NONE = at rest */
     bool absent;    /* it was looked for and is not there */
 } jv_symptom;

@@ -256,6 +256,44 @@ static void good_and_bad_by_turns_is_a_loose_joint(void **state) {
     end(&s);
 }
 
+/* Factors of hint.c, by Bayes: odds of one suspect against another move by the ratio of their
+ * factors, 4 to 1 for a loose joint and 2 to 1 for a battery; "none of these" has factor 1. */
+static void what_is_told_first_moves_the_odds_a_little(void **state) {
+    (void)state;
+    static const struct {
+        const char *line, *fits, *other;
+        double ratio;
+    } rows[] = {
+        {"happens now and then", "minus clamp: added resistance now and then", "feed: open", 4.0},
+        {"happens after minutes", "plus clamp: added resistance when hot", "feed: open", 4.0},
+        {"happens cold", "house battery: weak", "feed: open", 2.0},
+        {"changed battery", "house battery: one cell dead", "controller: dead", 2.0},
+        {"changed wiring", "controller: unlisted load", "controller: dead", 4.0},
+        {"changed jack", "left jack: binding", "house battery: weak", 2.0},
+        {"changed weather", "minus clamp: added resistance", "feed: open", 1.5},
+    };
+    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
+        stage s;
+        jv_diags d = {0};
+        jv_text said = {0};
+        begin(&s, "circuits/small-trailer.json", NULL);
+        const double *p = s.f->part_odds + s.c->n_parts;
+        size_t a = suspect(&s, rows[k].fits), b = suspect(&s, rows[k].other);
+        size_t none = s.f->n_suspects - 1;
+        double before = p[a] / p[b], to_none = p[a] / p[none];
+        assert_int_equal(jv_symptom_take(s.f, s.c, rows[k].line, NULL, &d), JV_OK);
+        assert_close(p[a] / p[b], before * rows[k].ratio, 1e-9, 0);
+        assert_close(p[a] / p[none], to_none * rows[k].ratio, 1e-9, 0);
+        jv_symptom_print(s.f, 0, &said);
+        assert_string_equal(jv_text_str(&said), rows[k].line);
+        assert_int_equal(jv_finder_undo(s.f), JV_OK);
+        assert_close(p[a] / p[b], before, 1e-9, 0);
+        jv_text_clear(&said);
+        jv_diags_clear(&d);
+        end(&s);
+    }
+}
+
 static void peak_hold_is_a_word_of_the_meter(void **state) {
     (void)state;
     jv_meter m = jv_meter_plain();
@@ -278,6 +316,7 @@ int main(void) {
         cmocka_unit_test(a_joint_that_warms_is_sound_at_rest),
         cmocka_unit_test(a_good_reading_does_not_clear_a_loose_joint),
         cmocka_unit_test(good_and_bad_by_turns_is_a_loose_joint),
+        cmocka_unit_test(what_is_told_first_moves_the_odds_a_little),
         cmocka_unit_test(peak_hold_is_a_word_of_the_meter),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -76,8 +76,27 @@ static void take_part(jv_scan *s, long part, jv_symptom *out) {
         out->loading = fullest(s->c, (size_t)part);
 }
 
+/* In the order of jv_hint. */
+static const char *const hints[JV_HINTS] = {
+    "happens cold",   "happens after minutes", "happens now and then", "changed battery",
+    "changed wiring", "changed jack",          "changed weather",
+};
+
+static bool take_hint(jv_scan *s, jv_symptom *out) {
+    for (size_t k = 0; k < JV_HINTS; k++)
+        if (jv_scan_word(s, hints[k])) {
+            out->kind = JV_SYMPTOM_HINT;
+            out->subject = k;
+            out->loading = JV_FIND_NONE;
+            return true;
+        }
+    return false;
+}
+
 static void take_line(jv_scan *s, jv_symptom *out) {
-    if (jv_scan_word(s, "all")) {
+    if (take_hint(s, out)) {
+        /* nothing more */
+    } else if (jv_scan_word(s, "all")) {
         out->kind = JV_SYMPTOM_ALL_SLOW;
         out->subject = JV_FIND_NONE;
         if (!one_of(s, "slow", "not slow", &out->absent))
@@ -118,11 +137,10 @@ jv_status jv_symptom_take(jv_finder *f, const jv_circuit *c, const char *text,
 }
 
 static const char *does(const jv_symptom *s) {
-    static const char *const words[][2] = {[JV_SYMPTOM_TRIPS] = {"trips", "holds"},
-                                           [JV_SYMPTOM_SLOW] = {"slow", "not slow"},
-                                           [JV_SYMPTOM_ALL_SLOW] = {"slow", "not slow"},
-                                           [JV_SYMPTOM_STILL] = {"still", "moves"},
-                                           [JV_SYMPTOM_SENSOR] = {"lost", "works"}};
+    static const char *const words[][2] = {
+        [JV_SYMPTOM_TRIPS] = {"trips", "holds"},      [JV_SYMPTOM_SLOW] = {"slow", "not slow"},
+        [JV_SYMPTOM_ALL_SLOW] = {"slow", "not slow"}, [JV_SYMPTOM_STILL] = {"still", "moves"},
+        [JV_SYMPTOM_SENSOR] = {"lost", "works"},      [JV_SYMPTOM_HINT] = {"", ""}};
     return words[s->kind][s->absent];
 }
 
@@ -132,6 +150,10 @@ void jv_symptom_print(const jv_finder *f, size_t symptom, jv_text *out) {
         const jv_symptom *s = &f->entries[k].symptom;
         if (f->entries[k].kind != JV_ENTRY_SYMPTOM || f->entries[k].proof || symptom-- > 0)
             continue;
+        if (s->kind == JV_SYMPTOM_HINT) {
+            jv_text_add(out, hints[s->subject]);
+            return;
+        }
         if (s->kind == JV_SYMPTOM_ALL_SLOW)
             jv_text_add(out, "all");
         else

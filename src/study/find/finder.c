@@ -201,7 +201,9 @@ static jv_entry *add_entry(jv_finder *f, jv_entry_kind kind) {
 
 jv_status jv_finder_add_symptom(jv_finder *f, const jv_symptom *symptom) {
     const jv_circuit *c = f->c;
-    size_t subjects = symptom->kind == JV_SYMPTOM_TRIPS ? c->n_watches : c->n_parts;
+    size_t subjects = symptom->kind == JV_SYMPTOM_TRIPS  ? c->n_watches
+                      : symptom->kind == JV_SYMPTOM_HINT ? (size_t)JV_HINTS
+                                                         : c->n_parts;
     bool needs = symptom->kind != JV_SYMPTOM_ALL_SLOW;
     if ((needs && symptom->subject >= subjects) ||
         (symptom->loading != JV_FIND_NONE && symptom->loading >= c->n_cases))

@@ -357,6 +357,8 @@ double jv_reading_none(const jv_finder *f, const jv_find_check *c, double y, dou
 /* Probability of a band under it. */
 double jv_reading_none_band(const jv_finder *f, const jv_find_check *c, const jv_band *b,
                             double mean, double var);
+/* --- hint.c: how much likelier what is told before the meter makes a state --- */
+double jv_hint_weight(const jv_finder *f, const jv_find_state *s, jv_hint hint);
 /* --- loose.c: faults that come and go --- */
 bool jv_is_loose(const jv_find_state *s);
 /* Share of the readings of this check in which such a fault is there. */

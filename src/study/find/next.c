@@ -199,7 +199,7 @@ static jv_status proof_check(jv_finder *f, size_t suspect, size_t *check) {
         const jv_symptom *y = &f->entries[k].symptom;
         size_t setup = f->rest;
         int32_t a = -1, b = -1;
-        if (f->entries[k].kind != JV_ENTRY_SYMPTOM || y->absent)
+        if (f->entries[k].kind != JV_ENTRY_SYMPTOM || y->absent || y->kind == JV_SYMPTOM_HINT)
             continue;
         if (y->kind == JV_SYMPTOM_TRIPS) {
             a = c->watches[y->subject].plus;

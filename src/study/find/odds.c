@@ -218,6 +218,8 @@ static bool symptom_look(const jv_finder *f, const jv_find_setup *s, const jv_sy
         between(look, jv_part_terminal(c, p, 0), jv_part_terminal(c, p, 1), least);
         return !isnan(least);
     }
+    case JV_SYMPTOM_HINT: /* no look: hint.c */
+        break;
     }
     return false;
 }
@@ -320,10 +322,20 @@ static jv_status lost_signal(jv_finder *f, size_t k, const jv_signal *g, double 
     return status;
 }
 
+/* "None of these" is told nothing by it. */
+static jv_status read_hint(jv_finder *f, jv_hint hint) {
+    for (size_t k = 0; k < f->n_states; k++)
+        if (f->states[k].alive && k != f->sound)
+            f->states[k].log_weight += log(jv_hint_weight(f, &f->states[k], hint));
+    return JV_OK;
+}
+
 static jv_status read_symptom(jv_finder *f, jv_entry *e) {
     const jv_symptom *y = &e->symptom;
     size_t setup, number;
     jv_look look;
+    if (y->kind == JV_SYMPTOM_HINT)
+        return read_hint(f, (jv_hint)y->subject);
     jv_status status = symptom_setup(f, y, &setup);
     if (status != JV_OK)
         return status;

@@ -362,20 +362,31 @@ static jv_status only_several(jv_walk *w) {
     return status;
 }
 
+/* Cards follow all answers to these questions as one. */
+static jv_status hint(jv_walk *w, size_t what) {
+    return w->coarse ? JV_OK : symptom(w, JV_SYMPTOM_HINT, what, JV_FIND_NONE, false);
+}
+
 static jv_status took_when(jv_walk *w, size_t choice) {
     static const char *const sag_says[] = {
         "", "", "Cold: a battery gives less and grease is stiffer. Take the readings in the cold.",
         "Work heats joints and uses charge: take the readings after some runs.",
         "Now and then: a loose joint. Take readings while it fails; a good one proves little."};
     if (w->options.kind == JV_WALK_SENSOR) {
-        if (choice == 2)
+        jv_status status = JV_OK;
+        if (choice == 2) {
             w->meaning =
                 "Wet or loose: look into the plugs too; a good reading proves little while "
                 "it works.";
-        return sensors_lost(w, choice == 1);
+            status = hint(w, JV_HINT_BY_TURNS);
+        }
+        return status == JV_OK ? sensors_lost(w, choice == 1) : status;
     }
+    enum { SEVERAL = 1, COLD = 2 };
     w->meaning = sag_says[choice];
-    return choice == 1 ? only_several(w) : JV_OK;
+    if (choice == SEVERAL)
+        return only_several(w);
+    return choice < COLD ? JV_OK : hint(w, JV_HINT_COLD + (choice - COLD));
 }
 
 static const char *changed_says(size_t choice) {
@@ -440,7 +451,7 @@ jv_status jv_walk_go_opening(jv_walk *w, const jv_given *g) {
     case JV_PHASE_CHANGED:
         w->phase = count_motors(w) ? JV_PHASE_BY_HAND : JV_PHASE_SOUND;
         w->meaning = changed_says(g->choice);
-        return JV_OK;
+        return g->choice ? hint(w, JV_HINT_BATTERY + (g->choice - 1)) : JV_OK;
     case JV_PHASE_BY_HAND:
         w->phase = g->choice == 0 ? JV_PHASE_SOUND : JV_PHASE_CRANK;
         return JV_OK;
