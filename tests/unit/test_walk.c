@@ -327,6 +327,33 @@ static void a_reading_that_fits_nothing_is_asked_twice(void **state) {
     end(&s);
 }
 
+/* The lines of a step, joined. */
+static bool step_says(const stage *s, const char *words) {
+    const jv_step *step = jv_walk_step(s->w);
+    for (size_t k = 0; k < step->n_lines; k++)
+        if (strstr(step->lines[k], words))
+            return true;
+    return false;
+}
+
+/* What fails after minutes is measured warm, and the other way about not. */
+static void what_fails_warm_is_measured_warm(void **state) {
+    (void)state;
+    static const char *const when[] = {"1", "4"}; /* always; after minutes of work */
+    for (size_t t = 0; t < 2; t++) {
+        stage s;
+        begin(&s, "circuits/small-trailer.json", JV_WALK_SAG, NULL, 0);
+        for (size_t k = 0; jv_walk_step(s.w)->act == JV_ACT_ANSWER; k++)
+            say(&s, k == 3 ? when[t] : "1");
+        for (int k = 0; k < 8 && jv_walk_step(s.w)->setup != JV_SETUP_RUN; k++)
+            say(&s, jv_walk_step(s.w)->wants == JV_WANTS_DONE ? "done" : "skip");
+        assert_int_equal(jv_walk_step(s.w)->setup, JV_SETUP_RUN);
+        assert_true(step_says(&s, "Take it warm") == (t == 1));
+        assert_true(jv_walk_step(s.w)->care & JV_CARE_DUTY);
+        end(&s);
+    }
+}
+
 static void layouts_are_made_ones_own(void **state) {
     (void)state;
     stage s;
@@ -514,6 +541,7 @@ int main(void) {
         cmocka_unit_test(ohms_are_offered_only_where_the_meter_can),
         cmocka_unit_test(no_fuse_is_advised_above_what_the_cable_carries),
         cmocka_unit_test(a_reading_that_fits_nothing_is_asked_twice),
+        cmocka_unit_test(what_fails_warm_is_measured_warm),
         cmocka_unit_test(layouts_are_made_ones_own),
         cmocka_unit_test(readings_find_their_checks),
         cmocka_unit_test(swapped_probes_are_the_same_reading),

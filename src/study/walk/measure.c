@@ -80,9 +80,24 @@ static void say_unplug(jv_walk *w, const jv_check *v) {
     jv_text_clear(&list);
 }
 
+/* It fails after minutes of work, as was told before the meter. */
+static bool fails_warm(const jv_walk *w) {
+    for (size_t k = 0; k < w->n_clues; k++)
+        if (w->clues[k].kind == JV_CLUE_SYMPTOM && w->clues[k].symptom.kind == JV_SYMPTOM_HINT &&
+            w->clues[k].symptom.subject == JV_HINT_MINUTES)
+            return true;
+    return false;
+}
+
 static void say_run(jv_walk *w, const jv_check *v) {
     jv_text motors = {0};
     jv_walk_motors(&motors, w, v->loading);
+    if (fails_warm(w))
+        jv_walk_line(w, "Take it warm: the work after which it fails comes first, within the duty "
+                        "time of the motors.");
+    if (w->meter.peak_hold && v->kind == JV_CHECK_VOLTS)
+        jv_walk_line(w, "Peak hold on before the run, if it holds the greatest reading; write what "
+                        "it kept.");
     jv_walk_line(w, "Come out from under and see that everybody is clear.");
     jv_walk_line(w,
                  "Run %s, lifting as in case \"%s\", for 3 seconds. Read the meter while it runs, "
