@@ -199,10 +199,12 @@ static void opens(jv_review_work *w, const jv_cable_watched *k, const jv_guarded
                                "by %.3g s, \"%s\" at %.0f degC by then",
                                o.first_a, o.last_a, device->name, o.opens_s, hot_name, o.hottest_c);
     else if (o.over_short)
-        reason = jv_review_say(w,
-                               "%.0f A at first, %.0f A when the wires are hot: \"%s\" reaches "
-                               "%.0f degC after %.3g s, before \"%s\" must open",
-                               o.first_a, o.last_a, hot_name, o.hottest_c, o.end_s, device->name);
+        reason =
+            jv_review_say(w,
+                          "%.0f A at first, %.0f A when the wires are hot%s: \"%s\" reaches "
+                          "%.0f degC, past its limit, after %.3g s, before \"%s\" must open",
+                          o.first_a, o.last_a, o.first_a >= f.limit ? ", enough but too late" : "",
+                          hot_name, o.hottest_c, o.end_s, device->name);
     else
         reason = jv_review_say(w,
                                "%.0f A at first, %.0f A when the wires are hot: \"%s\" need not "
