@@ -2,6 +2,8 @@
  * SPDX-License-Identifier: MIT */
 #include "study/find/finder.h"
 
+#include "circuit/kinds.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -84,6 +86,41 @@ static double left_of(const jv_finder *f, const jv_find_state *s, size_t unknown
     return sqrt(fmax(left, 0.0));
 }
 
+/* The key of the file that holds what an unknown without a slot of its own moves; NULL = none does:
+ * one of several joints, or a value that nobody wrote. */
+static const jv_slot *slot_behind(const jv_finder *f, const jv_unknown *u) {
+    static const char *const ohms[] = {"resistance", "length"};
+    static const char *const volts[] = {"open_circuit", "set_voltage"};
+    const jv_part *p = &f->c->parts[u->part];
+    const char *const *names = u->kind == JV_UNKNOWN_OHMS ? ohms : volts;
+    const jv_find_setup *rest = &f->setups[f->rest];
+    if (u->kind == JV_UNKNOWN_OHMS && rest->net->own[u->part] != 1)
+        return NULL;
+    for (size_t t = 0; t < sizeof ohms / sizeof ohms[0]; t++)
+        for (uint32_t i = 0; i < p->n_slots; i++) {
+            const jv_slot *s = &f->c->slots[p->first_slot + i];
+            const jv_key *key = &p->kind->keys[s->key];
+            if (key->type == JV_KEY_QUANTITY && strcmp(key->name, names[t]) == 0 &&
+                s->origin != JV_FALLBACK && s->value.spread == JV_EXACT)
+                return s;
+        }
+    return NULL;
+}
+
+/* Ohms by a share, volts by an amount. */
+static bool fit_exact(const jv_finder *f, const jv_unknown *u, double z, double left,
+                      jv_fitted *out) {
+    const jv_slot *s = slot_behind(f, u);
+    if (!s)
+        return false;
+    double unit = u->kind == JV_UNKNOWN_OHMS ? s->value.nominal * u->sd : u->sd;
+    out->key = f->c->parts[u->part].kind->keys[s->key].name;
+    out->before = s->value.nominal;
+    out->value = s->value.nominal + unit * z;
+    out->sd = unit * left;
+    return out->value > 0.0;
+}
+
 jv_status jv_finder_fit(jv_finder *f, jv_fitted *list, size_t *n) {
     size_t most = *n;
     const jv_find_state *s = &f->states[best_state(f)];
@@ -94,11 +131,14 @@ jv_status jv_finder_fit(jv_finder *f, jv_fitted *list, size_t *n) {
         double z = s->mu ? s->mu[k] : 0.0, left = left_of(f, s, k);
         jv_fitted one;
         memset(&one, 0, sizeof one);
-        if (u->kind != JV_UNKNOWN_SLOT && u->kind != JV_UNKNOWN_LOAD)
+        bool exact = u->kind == JV_UNKNOWN_OHMS || u->kind == JV_UNKNOWN_VOLTS;
+        if (u->kind != JV_UNKNOWN_SLOT && u->kind != JV_UNKNOWN_LOAD && !exact)
             continue;
         if (left > 1.0 - told && fabs(z) < told)
             continue;
         one.part = u->part;
+        if (exact && !fit_exact(f, u, z, left, &one))
+            continue;
         if (u->kind == JV_UNKNOWN_SLOT) {
             const jv_slot *slot = &f->c->slots[u->slot];
             one.key = f->c->parts[u->part].kind->keys[slot->key].name;
@@ -107,7 +147,7 @@ jv_status jv_finder_fit(jv_finder *f, jv_fitted *list, size_t *n) {
             one.sd = u->sd * left;
             if (slot->value.low >= 0.0)
                 one.value = fmax(one.value, 0.0);
-        } else { /* a factor on what the load asks, with that of all motors */
+        } else if (!exact) { /* a factor on what the load asks, with that of all motors */
             size_t all = f->gain_v - 1;
             bool motor = f->c->parts[u->part].kind->is_motor;
             one.before = 1.0;
