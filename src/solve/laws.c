@@ -387,11 +387,25 @@ static void fold_again(jv_system *s) {
     }
 }
 
+/* A source or regulator reads its whole element, which lies far from the last one: asked for some
+ * pieces ahead, it has come by then. */
+static inline void ask_ahead(const jv_system *s, size_t m) {
+    enum { AHEAD = 4, LINE = 64 };
+    if (m + AHEAD >= s->n_pieces)
+        return;
+    uint32_t k = s->pieces[m + AHEAD];
+    if (s->lean[k].law == JV_SINK)
+        return;
+    const char *element = (const char *)&s->net->elements[k];
+    for (size_t at = 0; at < sizeof(jv_element); at += LINE)
+        __builtin_prefetch(element + at);
+}
+
 double jv_system_turn_and_evaluate(jv_system *s, size_t most, jv_largest largest, size_t *changed) {
     int32_t j = (int32_t)s->net->n_nodes;
     const int32_t *at = s->slot;
     const jv_give give = jv_piece_give(largest);
-    size_t turned = 0;
+    size_t turned = 0, piece = 0;
     s->turning = false;
     begin(s);
     for (size_t k = 0; k < s->net->n_elements; k++) {
@@ -401,6 +415,7 @@ double jv_system_turn_and_evaluate(jv_system *s, size_t most, jv_largest largest
             at += JV_AT_OWN + 1;
             continue;
         }
+        ask_ahead(s, piece++);
         if (turned < most)
             turned += jv_piece_change(s, k, l, &give);
         stamp_piece(s, k, l, j, at);

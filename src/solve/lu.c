@@ -15,6 +15,10 @@
  * pivot) stays within this factor of what it was with fresh pivots. */
 static const double kept_quality = 1e-3;
 
+/* The rows come scaled: each current and each volt enters with 1, ohms and siemens are beside it.
+ * Row maxima would cost a quarter of factoring again. */
+static const int unscaled = -1;
+
 struct jv_lu {
     int n;
     int *ap, *ai;
@@ -45,6 +49,7 @@ jv_status jv_lu_new(int n, int *ap, int *ai, jv_lu **out) {
     lu->ap = ap;
     lu->ai = ai;
     klu_defaults(&lu->common);
+    lu->common.scale = unscaled;
     lu->symbolic = klu_analyze(n, ap, ai, &lu->common);
     if (!lu->symbolic) {
         jv_status status = lu->common.status == KLU_OUT_OF_MEMORY ? JV_ERR_MEMORY : JV_ERR_UNSOLVED;

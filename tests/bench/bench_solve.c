@@ -25,6 +25,7 @@ static const double bytes_bar = 1000.0; /* a part, once read */
 static const double start_bar_s = 0.010;
 
 enum { BLOCK_PARTS = 25, SIZES = 4 };
+static const double WARM_S = 0.3;
 
 /* One vehicle: battery, feed, return by cable and frame (a mesh), controller with two jacks, a
  * sensor with its regulator, a relay, loads; two cables join it to the next one. */
@@ -151,11 +152,11 @@ static void drop_with_levers(void *ctx) {
 }
 
 /* The KLU calls of solve_it alone, on its last matrix: as many of each. */
-static void bare_klu(void *ctx) {
-    job *j = ctx;
+static void call_klu(job *j, int scale) {
     jv_system *s = j->system;
     klu_common common;
     klu_defaults(&common);
+    common.scale = scale;
     klu_symbolic *symbolic = klu_analyze(s->n, s->ap, s->ai, &common);
     klu_numeric *numeric = NULL;
     for (size_t k = 0; k < j->counts.factors; k++) {
@@ -175,8 +176,18 @@ static void bare_klu(void *ctx) {
     klu_free_symbolic(&symbolic, &common);
 }
 
+/* KLU as it comes: rows scaled by their largest entry. */
+static void bare_klu(void *ctx) {
+    call_klu(ctx, 2);
+}
+
+/* Without that, as jv_lu asks for it: its rows come scaled. */
+static void bare_unscaled(void *ctx) {
+    call_klu(ctx, -1);
+}
+
 typedef struct figures {
-    double read, build, solve, klu, ratio, drop, levers;
+    double read, build, solve, klu, ratio, unscaled, drop, levers;
 } figures;
 
 static bool measure(unsigned parts, figures *out) {
@@ -184,25 +195,30 @@ static bool measure(unsigned parts, figures *out) {
     make_text(&text, parts);
     job j = {.text = &text};
     int repeats = parts >= 100000 ? 11 : parts >= 10000 ? 15 : 51;
+    read_it(&j);
+    build_it(&j);
+    for (double start = timing_now(); !j.failed && timing_now() - start < WARM_S;)
+        solve_it(&j); /* until the processor has found its pace */
     out->read = timing_median(read_it, &j, repeats > 11 ? 5 : 3);
     if (!j.failed) {
         out->build = timing_median(build_it, &j, repeats);
         out->solve = timing_median(solve_it, &j, repeats);
         out->klu = j.failed ? NAN : timing_median(bare_klu, &j, repeats);
         out->ratio = j.failed ? NAN : timing_ratio(solve_it, bare_klu, &j, repeats);
+        out->unscaled = j.failed ? NAN : timing_ratio(solve_it, bare_unscaled, &j, repeats);
         out->drop = timing_median(drop_it, &j, repeats);
         out->levers = timing_median(drop_with_levers, &j, repeats > 11 ? 5 : 3);
     }
     if (!j.failed)
         printf("solve: %7zu parts %8d unknowns: read %7.2f us/part, drop %5.2f, its net %5.2f, "
                "solving "
-               "%5.2f (%d steps), bare KLU %5.2f (%zu factor %zu refactor %zu solve), ratio %4.2f, "
-               "with "
+               "%5.2f (%d steps), bare KLU %5.2f (%zu factor %zu refactor %zu solve), ratio %4.2f "
+               "(%4.2f to KLU that scales no rows), with "
                "levers %6.2f\n",
                j.c->n_parts, j.system->n, 1e6 * out->read / parts, 1e6 * out->drop / parts,
                1e6 * out->build / parts, 1e6 * out->solve / parts, j.point.iterations,
                1e6 * out->klu / parts, j.counts.factors, j.counts.refactors, j.counts.solves,
-               out->ratio, 1e6 * out->levers / parts);
+               out->ratio, out->unscaled, 1e6 * out->levers / parts);
     jv_drop_free(&j.drop);
     jv_system_free(&j.system);
     jv_net_free(&j.net);
