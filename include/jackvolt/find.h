@@ -238,12 +238,15 @@ typedef struct jv_closure {
     size_t suspect; /* NAMED, REPAIRED, NOT_CURED, STUCK (the leader) */
     double probability;
     bool own_read;           /* its own reading has been taken */
+    size_t confirm;          /* LOOKING: its own reading, all that is missing; JV_FIND_NONE */
     size_t proof;            /* check that proves the repair; JV_FIND_NONE */
     jv_expected proof_reads; /* once mended, by the circuit as fitted */
-    size_t odd_check;        /* UNEXPLAINED: the reading that fits nothing; JV_FIND_NONE */
-    jv_expected odd_reads;   /* what the best suspect would have read there */
-    size_t twins[8];         /* suspects that no check here can tell from it: they count in
-                                `probability`, are named with it */
+    size_t runs;      /* NAMED, REPAIRED, NOT_CURED: full runs in which the complaint must stay away
+                         before the repair counts as proved; more where no reading of the part spoke */
+    size_t odd_check; /* UNEXPLAINED: the reading that fits nothing; JV_FIND_NONE */
+    jv_expected odd_reads; /* what the best suspect would have read there */
+    size_t twins[8];       /* suspects that no check here can tell from it: they count in
+                              `probability`, are named with it */
     size_t n_twins;
 } jv_closure;
 jv_status jv_finder_closure(jv_finder *f, jv_closure *out);

@@ -179,9 +179,9 @@ static bool prove(truth *t, jv_finder *f, loop_result *out) {
     jv_closure now;
     if (jv_finder_closure(f, &now) != JV_OK)
         return false;
-    /* The walk then has what failed repeated in two full runs. */
+    /* The walk then has what failed repeated in full runs. */
     bool back = false;
-    for (int run = 0; run < 2 && !back; run++) {
+    for (size_t run = 0; run < now.runs && !back; run++) {
         loop_complaint again;
         back = loop_complain(t, f, &again);
     }
@@ -206,10 +206,13 @@ bool loop_engine(truth *t, jv_finder *f, const loop_complaint *y, loop_bins *bin
             return false;
         if (next.kind != JV_NEXT_CHECK && next.kind != JV_NEXT_CONFIRM)
             break;
-        truth_reading(t, f, next.check, &value, &over);
+        bool shows = truth_reading(t, f, next.check, &value, &over);
         out->minutes += next.minutes;
         out->checks++;
-        if (jv_finder_add_reading(f, next.check, value, over) != JV_OK)
+        /* Where nothing comes to rest the display does not either: no reading. */
+        jv_status status = shows ? jv_finder_add_reading(f, next.check, value, over)
+                                 : jv_finder_skip(f, next.check);
+        if (status != JV_OK)
             return false;
         if (bins)
             calibrate(t, f, bins);

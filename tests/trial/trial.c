@@ -16,7 +16,7 @@
  * that fails when a bar with room for its few draws is missed; CASES of 400 or more hold the bars
  * of docs/trial.md over the circuits and kinds that were held out as well. JV_JOBS: circuits at
  * once; JV_TELL: print each vehicle that was missed (2: with its readings); JV_ONLY: the one
- * vehicle of this seed. */
+ * vehicle of this seed; JV_ROWS: only these (0 1 2: the listed faults, f: the foreign). */
 
 typedef struct trial_row {
     size_t n, right, wrong, open, proved, closed_wrong, checks;
@@ -128,7 +128,43 @@ static bool wanted(uint64_t seed) {
     return !only || strtoull(only, NULL, 10) == seed;
 }
 
-static void tell_miss(const truth *t, const jv_finder *f, const loop_result *r, uint64_t seed) {
+/* Is this row asked for, or all? */
+static bool row_wanted(char row) {
+    const char *rows = getenv("JV_ROWS");
+    return !rows || strchr(rows, row);
+}
+
+/* Each reading, and what it did to the likeliest suspect that is at fault. */
+static void tell_readings(const truth *t, jv_finder *f) {
+    const jv_reason *r = NULL;
+    size_t n = 0, readings = 0, at = f->n_suspects;
+    for (size_t k = 0; k < f->n_suspects && at == f->n_suspects; k++) {
+        const jv_find_suspect *s = &f->suspects[f->odds[k].suspect];
+        for (size_t b = 0; b < t->n_faults; b++)
+            if (s->view.n == 1 && s->view.part[0] == t->fault[b].part &&
+                s->fault[0].way == t->fault[b].way)
+                at = f->odds[k].suspect;
+    }
+    if (at < f->n_suspects && jv_finder_explain(f, at, &r, &n) == JV_OK)
+        printf("        of: %s\n", f->suspects[at].view.words);
+    for (size_t k = 0; k < f->n_entries; k++) {
+        const jv_entry *e = &f->entries[k];
+        if (e->kind != JV_ENTRY_READING)
+            continue;
+        printf("        %s = %.3f%s, misfit %.1f", f->checks[e->check].view.text, e->value,
+               e->over ? " OL" : "", e->misfit);
+        while (readings < n && r[readings].check == JV_FIND_NONE)
+            readings++;
+        if (readings < n) {
+            printf(", expected %.3f, sd %.3f, bits %.1f, odds %.3f", r[readings].expected,
+                   r[readings].sd, r[readings].for_it, r[readings].odds_after);
+            readings++;
+        }
+        printf("\n");
+    }
+}
+
+static void tell_miss(const truth *t, jv_finder *f, const loop_result *r, uint64_t seed) {
     jv_text w = {0};
     size_t n;
     for (size_t k = 0; k < t->n_faults; k++)
@@ -141,10 +177,8 @@ static void tell_miss(const truth *t, const jv_finder *f, const loop_result *r, 
     for (size_t k = 0; k < 3 && !r->named; k++)
         printf(", %.2f %s", o[k].probability, f->suspects[o[k].suspect].view.words);
     printf("\n");
-    for (size_t k = 0; k < f->n_entries && getenv("JV_TELL")[0] > '1'; k++)
-        if (f->entries[k].kind == JV_ENTRY_READING)
-            printf("        %s = %.3f%s, misfit %.1f\n", f->checks[f->entries[k].check].view.text,
-                   f->entries[k].value, f->entries[k].over ? " OL" : "", f->entries[k].misfit);
+    if (getenv("JV_TELL")[0] > '1')
+        tell_readings(t, f);
     jv_text_clear(&w);
 }
 
@@ -349,10 +383,14 @@ static void one_circuit(const char *file, size_t cases, bool rough, trial_sums *
         double start = seconds();
         bool ok = true;
         s->usable = true;
-        listed(file, f, cases, &styles[0], 1000, &s->row[0], s->fixed, &s->bins);
-        listed(file, f, rough ? cases / 2 : cases, &styles[1], 500000, &s->row[1], NULL, NULL);
-        listed(file, f, rough ? cases / 2 : cases, &styles[2], 900000, &s->row[2], NULL, NULL);
-        for (int k = 0; k < LOOP_FOREIGN; k++)
+        size_t fewer = rough ? cases / 2 : cases;
+        if (row_wanted('0'))
+            listed(file, f, cases, &styles[0], 1000, &s->row[0], s->fixed, &s->bins);
+        if (row_wanted('1'))
+            listed(file, f, fewer, &styles[1], 500000, &s->row[1], NULL, NULL);
+        if (row_wanted('2'))
+            listed(file, f, fewer, &styles[2], 900000, &s->row[2], NULL, NULL);
+        for (int k = 0; k < LOOP_FOREIGN && row_wanted('f'); k++)
             strangers(file, f, rough ? cases / 4 + 2 : cases / 10, k, 2000000 + 10000 * (uint64_t)k,
                       &s->foreign[k]);
         printf("%s: %zu suspects, %zu checks\n", file, f->n_suspects - 1, f->n_checks);

@@ -50,36 +50,54 @@ static double quantile(double u) {
     return u < 0.5 ? -z : z;
 }
 
+static double weight_of(const jv_finder *f, size_t k, double log_best) {
+    return f->states[k].alive ? exp(f->states[k].log_weight - log_best) : 0.0;
+}
+
+static void take_state(const jv_finder *f, jv_field *x, size_t k, double w) {
+    size_t of = f->suspects[f->states[k].suspect].group, group = 0;
+    while (group < x->n_groups && x->suspect[group] != of)
+        group++;
+    if (group == x->n_groups)
+        x->suspect[x->n_groups++] = of;
+    x->state[x->n] = k;
+    x->group[x->n] = group;
+    x->weight[x->n++] = w;
+}
+
+/* The heaviest states; of the next lighter ones, which are often alike, as many as there is room
+ * for, evenly, each standing for those left out. */
 static void gather(const jv_finder *f, jv_field *x) {
-    double log_best = f->none_log, least = 0.0;
+    static const double coarser = 3.0;
+    double log_best = f->none_log, bar = least_weight;
+    size_t n, most = 0, fringe = 0, at = 0;
     x->n = x->n_groups = 0;
     for (size_t k = 0; k < f->n_states; k++)
         if (f->states[k].alive)
             log_best = fmax(log_best, f->states[k].log_weight);
-    /* Keep the heaviest: raise the bar until they fit. */
-    for (least = least_weight;; least *= 3.0) {
-        size_t n = 0;
+    for (;; bar *= coarser) {
+        n = 0;
         for (size_t k = 0; k < f->n_states; k++)
-            n += f->states[k].alive && exp(f->states[k].log_weight - log_best) >= least;
+            n += weight_of(f, k, log_best) >= bar;
         if (n <= CONSIDERED)
             break;
+        most = n;
     }
+    fringe = most > n ? most - n : 0;
+    size_t room = fringe < CONSIDERED - n ? fringe : CONSIDERED - n;
     double total = x->none = exp(f->none_log - log_best);
     for (size_t k = 0; k < f->n_states; k++) {
-        double w = f->states[k].alive ? exp(f->states[k].log_weight - log_best) : 0.0;
-        if (w < least || w == 0.0)
-            continue;
-        size_t s = f->states[k].suspect;
-        size_t group = 0;
-        while (group < x->n_groups && x->suspect[group] != f->suspects[s].group)
-            group++;
-        if (group == x->n_groups)
-            x->suspect[x->n_groups++] = f->suspects[s].group;
-        x->state[x->n] = k;
-        x->group[x->n] = group;
-        x->weight[x->n++] = w;
-        total += w;
+        double w = weight_of(f, k, log_best);
+        if (w >= bar) {
+            take_state(f, x, k, w);
+        } else if (fringe && w >= bar / coarser) {
+            at++;
+            if (at * room / fringe != (at - 1) * room / fringe)
+                take_state(f, x, k, w * (double)fringe / (double)room);
+        }
     }
+    for (size_t k = 0; k < x->n; k++)
+        total += x->weight[k];
     for (size_t k = 0; k < x->n; k++)
         x->weight[k] /= total;
     x->none /= total;
@@ -325,12 +343,10 @@ static void take_best(const jv_finder *f, const jv_field *x, bool a_minute, jv_c
     list->cost[list->n++] = x->cost[best];
 }
 
-static jv_status choose(jv_finder *f, jv_field *x, size_t *check, double *bits, double *minutes) {
+static jv_status choose(jv_finder *f, jv_field *x, jv_chosen *out) {
     jv_choice list;
     jv_mix now;
     list.n = 0;
-    *check = JV_FIND_NONE;
-    *bits = *minutes = 0.0;
     jv_status status = predict(f, x);
     if (status != JV_OK)
         return status;
@@ -363,11 +379,13 @@ static jv_status choose(jv_finder *f, jv_field *x, size_t *check, double *bits, 
         double score = to_go(f, x, &now, &list, k);
         if (score < least) {
             least = score;
-            *check = list.check[k];
-            *bits = list.bits[k];
-            *minutes = list.cost[k];
+            out->check = list.check[k];
+            out->bits = list.bits[k];
+            out->minutes = list.cost[k];
         }
     }
+    own_minutes(f, x, JV_FIND_NONE, list.now);
+    out->saves = bit_min * before + expected(&now, list.now) - least;
     return JV_OK;
 }
 
@@ -407,12 +425,20 @@ static jv_field *field_of(jv_finder *f) {
     return NULL;
 }
 
-jv_status jv_choose(jv_finder *f, size_t *check, double *bits, double *minutes, size_t *leading,
-                    size_t *n_leading) {
+jv_status jv_choose(jv_finder *f, const jv_chosen **out) {
+    jv_chosen *c = &f->chosen;
+    *out = c;
+    if (c->known && c->of_checks == f->n_checks)
+        return JV_OK;
     jv_field *x = field_of(f);
     if (!x)
         return JV_ERR_MEMORY;
+    memset(c, 0, sizeof *c);
+    c->check = JV_FIND_NONE;
     gather(f, x);
-    who(f, leading, n_leading);
-    return choose(f, x, check, bits, minutes);
+    who(f, c->leading, &c->n_leading);
+    jv_status status = choose(f, x, c);
+    c->known = status == JV_OK;
+    c->of_checks = f->n_checks;
+    return status;
 }

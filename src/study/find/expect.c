@@ -239,14 +239,14 @@ jv_status jv_expect_look(jv_finder *f, size_t state, size_t setup, size_t number
     *mean = look_mean(f, s, look, r, number);
     if (!slope)
         return JV_OK;
-    if (r->swing) { /* anywhere between the two ends */
-        slope[f->cell[0]] = weighed(look, r->swing);
-    } else if (r->how == JV_RECORD_WHOLE) {
+    if (r->how == JV_RECORD_WHOLE) {
         for (size_t k = 0; k < f->n_unknowns; k++)
             slope[k] = (double)r->slope[number * f->n_unknowns + k];
     } else {
         status = rank_slopes(f, state, setup, look, r, slope);
     }
+    if (r->swing) /* anywhere between the two ends, wherever else the healthy values put them */
+        slope[f->swing] = weighed(look, r->swing);
     if (look->kind == JV_LOOK_OHMS) {
         double ohms = half_ohm * expm1(*mean);
         bool over = ohms >= 0.999 * look->full;

@@ -128,14 +128,15 @@ typedef enum jv_record_how {
 } jv_record_how;
 
 typedef enum jv_unknown_kind {
-    JV_UNKNOWN_SLOT,  /* a value of the file */
-    JV_UNKNOWN_OHMS,  /* ohms of one element that the file states exactly */
-    JV_UNKNOWN_VOLTS, /* volts of a source, likewise */
-    JV_UNKNOWN_LOAD,  /* what one load draws */
-    JV_UNKNOWN_LOADS, /* all motors together */
-    JV_UNKNOWN_GAIN_V,
+    JV_UNKNOWN_SLOT,   /* a value of the file */
+    JV_UNKNOWN_OHMS,   /* ohms of one element that the file states exactly */
+    JV_UNKNOWN_VOLTS,  /* volts of a source, likewise */
+    JV_UNKNOWN_LOAD,   /* what one load draws */
+    JV_UNKNOWN_LOADS,  /* all motors together */
+    JV_UNKNOWN_GAIN_V, /* from here on with a spread of their own, whatever the options say */
     JV_UNKNOWN_GAIN_A,
-    JV_UNKNOWN_CELL /* width of a severity cell */
+    JV_UNKNOWN_CELL, /* width of a severity cell */
+    JV_UNKNOWN_SWING /* where between the two ends a circuit that moves to and fro is met */
 } jv_unknown_kind;
 
 typedef struct jv_unknown {
@@ -197,7 +198,19 @@ typedef struct jv_entry {
     bool confirmed; /* read again with the same result */
     size_t suspect; /* REPAIR */
     double misfit;  /* least square of the standardised error over the suspects that count */
+    double plain;   /* the same of the sound circuit */
 } jv_entry;
+
+/* The check that brings a name nearest, kept until the odds change. */
+typedef struct jv_chosen {
+    bool known;
+    size_t of_checks; /* how many there were to choose from */
+    size_t check;     /* JV_FIND_NONE: none tells anything */
+    double bits, minutes;
+    double saves; /* minutes on the way to a name, less its own; below 0 it costs more */
+    size_t leading[4];
+    size_t n_leading;
+} jv_chosen;
 
 /* What the slopes of all looks of one state in one setup share. */
 typedef struct jv_shared {
@@ -217,7 +230,7 @@ struct jv_finder {
     jv_unknown *unknowns;
     size_t n_unknowns, cap_unknowns;
     size_t n_groups;
-    size_t gain_v, gain_a, cell[2];
+    size_t gain_v, gain_a, cell[2], swing;
     jv_find_setup *setups;
     size_t n_setups, cap_setups;
     size_t rest;
@@ -237,13 +250,14 @@ struct jv_finder {
     double *scratch, *scratch2; /* one number an unknown */
     jv_shared shared;
     struct jv_field *field; /* of the last choice: its room is used again */
-    size_t epoch;           /* how often the evidence was begun anew */
-    size_t kept_bytes;      /* of all looks kept */
-    bool *open_place;       /* places opened: kinds, isolation, then one a part */
-    size_t repaired;        /* suspect mended; JV_FIND_NONE */
-    size_t proof;           /* check of the proof reading */
-    jv_band band;           /* of the readings that come next */
-    size_t n_full;          /* whole solves done, for the bench */
+    jv_chosen chosen;
+    size_t epoch;      /* how often the evidence was begun anew */
+    size_t kept_bytes; /* of all looks kept */
+    bool *open_place;  /* places opened: kinds, isolation, then one a part */
+    size_t repaired;   /* suspect mended; JV_FIND_NONE */
+    size_t proof;      /* check of the proof reading */
+    jv_band band;      /* of the readings that come next */
+    size_t n_full;     /* whole solves done, for the bench */
     size_t n_rank;
     jv_place_kind *place; /* of each terminal */
     size_t *place_part;
@@ -385,8 +399,7 @@ double jv_look_bad(const jv_finder *f, const jv_find_state *s, size_t part);
 /* Has the part been read by itself, by this check or one like it? */
 bool jv_own_is_read(const jv_finder *f, const jv_find_suspect *s, size_t own);
 /* --- choose.c --- */
-jv_status jv_choose(jv_finder *f, size_t *check, double *bits, double *minutes, size_t *leading,
-                    size_t *n_leading);
+jv_status jv_choose(jv_finder *f, const jv_chosen **out);
 void jv_choose_free(jv_finder *f);
 /* --- names.c --- */
 const char *jv_find_suspect_words(jv_finder *f, const jv_fault *fault, size_t n);

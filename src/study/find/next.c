@@ -16,6 +16,12 @@ static const double proof_min = 5.0;
 /* The band of a proof reading: three standard deviations. */
 static const double proof_sds = 3.0;
 
+/* Below the odds at which a part is named, by so much, it is named all the same when no check is
+ * worth its minutes any more (judgement). */
+static const double eased_by = 0.10;
+/* A part that is bad in any case is named alone when a second fault beside it is no likelier. */
+static const double second_share = 0.2;
+
 /* Suspects mended at the same part count together. */
 static double named_odds(const jv_finder *f, size_t suspect) {
     double sum = 0.0;
@@ -37,6 +43,31 @@ static size_t leader(const jv_finder *f, double *probability) {
             *probability = p;
             best = s;
         }
+    }
+    return best;
+}
+
+/* Odds that mending this single is part of the repair: its own, and those of its pairs. */
+static double shared_odds(const jv_finder *f, size_t single) {
+    size_t group = f->suspects[single].group;
+    double sum = named_odds(f, single);
+    for (size_t k = 0; k + 1 < f->n_suspects; k++) {
+        const jv_find_suspect *s = &f->suspects[k];
+        if (s->view.n == 2 &&
+            (f->suspects[s->single[0]].group == group || f->suspects[s->single[1]].group == group))
+            sum += f->part_odds[f->c->n_parts + k];
+    }
+    return sum;
+}
+
+/* The single that is bad alone or in a pair, by the leader: itself, or the likelier of a pair. */
+static size_t bad_anyway(const jv_finder *f, size_t lead, double *probability) {
+    const jv_find_suspect *s = &f->suspects[lead];
+    size_t best = s->view.n == 2 ? s->single[0] : lead;
+    *probability = shared_odds(f, best);
+    if (s->view.n == 2 && shared_odds(f, s->single[1]) > *probability) {
+        best = s->single[1];
+        *probability = shared_odds(f, best);
     }
     return best;
 }
@@ -219,6 +250,40 @@ static jv_status proof_check(jv_finder *f, size_t suspect, size_t *check) {
     return JV_OK;
 }
 
+/* Was a check read again with another result? */
+static bool has_changed(const jv_finder *f) {
+    for (size_t k = 0; k < f->n_entries; k++)
+        for (size_t later = k + 1; f->entries[k].dropped && later < f->n_entries; later++)
+            if (f->entries[later].check == f->entries[k].check && f->entries[later].confirmed)
+                return true;
+    return false;
+}
+
+/* Did a reading of the part differ from that of a sound circuit? Of a part that is read at rest or
+ * unplugged any reading counts: what it does to the rail is seen all over. */
+static bool has_spoken(const jv_finder *f, size_t suspect) {
+    static const double differs = 9.0; /* three standard deviations, squared */
+    const jv_find_suspect *s = &f->suspects[suspect];
+    size_t own = s->own[0];
+    bool any = own == JV_FIND_NONE || f->checks[own].view.setup != JV_SETUP_RUN, spoke = false;
+    for (size_t k = 0; k < f->n_entries; k++) {
+        const jv_entry *e = &f->entries[k];
+        if (e->kind != JV_ENTRY_READING || e->proof || e->dropped)
+            continue;
+        size_t part = f->checks[e->check].view.part;
+        bool of_it = any || part == s->view.part[0] || (s->view.n == 2 && part == s->view.part[1]);
+        spoke = spoke || (of_it && e->plain > differs);
+    }
+    return spoke;
+}
+
+/* A fault that comes and goes is away in half of the runs, say: two of them prove little, eight
+ * leave one chance in 256 (judgement). */
+static size_t proof_runs(const jv_finder *f, size_t suspect) {
+    enum { PLAIN = 2, MORE = 8 };
+    return has_spoken(f, suspect) && !has_changed(f) ? PLAIN : MORE;
+}
+
 static const jv_entry *last_proof(const jv_finder *f) {
     for (size_t k = f->n_entries; k-- > 0;) {
         const jv_entry *e = &f->entries[k];
@@ -235,6 +300,7 @@ static jv_status after_repair(jv_finder *f, jv_closure *out) {
     double mean, var;
     out->suspect = f->repaired;
     out->state = JV_FIND_NAMED;
+    out->runs = proof_runs(f, f->repaired);
     jv_status status = proof_check(f, f->repaired, &out->proof);
     if (status != JV_OK || out->proof == JV_FIND_NONE)
         return status;
@@ -282,12 +348,48 @@ static jv_status add_twins(jv_finder *f, jv_closure *out) {
     return status;
 }
 
+/* Does another check bring a name nearer by more minutes than it takes? */
+static jv_status is_worth(jv_finder *f, bool *worth) {
+    const jv_chosen *c;
+    *worth = false;
+    if (n_readings(f) >= MOST_CHECKS)
+        return JV_OK;
+    jv_status status = jv_choose(f, &c);
+    *worth = status == JV_OK && c->check != JV_FIND_NONE && c->saves > 0.0;
+    return status;
+}
+
+/* Named when it is clear, or as clear as it is worth to make it, and read by itself. */
+static jv_status name_it(jv_finder *f, jv_closure *out) {
+    double shared, need = f->options.name_at, eased = need - eased_by;
+    size_t single = bad_anyway(f, out->suspect, &shared);
+    bool second = false, has, worth, pair = single != out->suspect;
+    if (out->probability < (pair ? eased : need) && shared >= eased) {
+        second = shared - named_odds(f, single) > second_share * shared;
+        out->suspect = single;
+        out->probability = shared;
+    }
+    size_t missing = own_missing(f, out->suspect, &has);
+    out->own_read = has && missing == JV_FIND_NONE;
+    double most = has ? need : clear_odds, least = has ? eased : need;
+    if (!n_readings(f) || doubtful(f) != JV_FIND_NONE || out->probability < least)
+        return JV_OK;
+    bool clear = out->probability >= most && !second;
+    if (!clear) {
+        jv_status status = is_worth(f, &worth);
+        if (status != JV_OK || worth)
+            return status;
+    }
+    out->state = missing == JV_FIND_NONE ? JV_FIND_NAMED : JV_FIND_LOOKING;
+    out->confirm = missing;
+    return JV_OK;
+}
+
 jv_status jv_finder_closure(jv_finder *f, jv_closure *out) {
     memset(out, 0, sizeof *out);
-    out->proof = out->odd_check = JV_FIND_NONE;
+    out->proof = out->odd_check = out->confirm = JV_FIND_NONE;
     if (f->repaired != JV_FIND_NONE)
         return after_repair(f, out);
-    bool has = false;
     size_t odd = odd_entry(f, true, misfit_at);
     out->suspect = leader(f, &out->probability);
     out->state = JV_FIND_LOOKING;
@@ -309,14 +411,10 @@ jv_status jv_finder_closure(jv_finder *f, jv_closure *out) {
     jv_status status = add_twins(f, out);
     if (status != JV_OK)
         return status;
-    size_t missing = own_missing(f, out->suspect, &has);
-    out->own_read = has && missing == JV_FIND_NONE;
-    bool doubt = doubtful(f) != JV_FIND_NONE;
-    bool clear = !doubt && out->probability >= (has ? f->options.name_at : clear_odds);
-    if (clear && missing == JV_FIND_NONE && n_readings(f) > 0)
-        out->state = JV_FIND_NAMED;
-    if (out->state != JV_FIND_NAMED)
-        return JV_OK;
+    status = name_it(f, out);
+    if (status != JV_OK || out->state != JV_FIND_NAMED)
+        return status;
+    out->runs = proof_runs(f, out->suspect);
     double mean, var;
     status = proof_check(f, out->suspect, &out->proof);
     if (status != JV_OK || out->proof == JV_FIND_NONE)
@@ -343,14 +441,11 @@ static double minutes_left(const jv_finder *f, double bits, double minutes) {
 }
 
 static jv_status next_check(jv_finder *f, const jv_closure *now, jv_next *out) {
-    bool has;
-    bool leads = now->suspect + 1 != f->n_suspects && now->probability >= f->options.name_at;
-    size_t own = leads ? own_missing(f, now->suspect, &has) : JV_FIND_NONE;
-    if (own != JV_FIND_NONE && doubtful(f) == JV_FIND_NONE) {
+    if (now->confirm != JV_FIND_NONE) {
         out->kind = JV_NEXT_CONFIRM;
-        out->check = own;
+        out->check = now->confirm;
         out->suspect = now->suspect;
-        out->minutes = jv_check_minutes(f, own);
+        out->minutes = jv_check_minutes(f, now->confirm);
         out->leading[0] = now->suspect;
         out->n_leading = 1;
         return JV_OK;
@@ -365,11 +460,18 @@ static jv_status next_check(jv_finder *f, const jv_closure *now, jv_next *out) {
     }
     if (n_readings(f) >= MOST_CHECKS)
         return JV_OK;
-    jv_status status =
-        jv_choose(f, &out->check, &out->bits, &out->minutes, out->leading, &out->n_leading);
-    if (status == JV_OK && out->check != JV_FIND_NONE)
+    const jv_chosen *c;
+    jv_status status = jv_choose(f, &c);
+    if (status != JV_OK)
+        return status;
+    out->check = c->check;
+    out->bits = c->bits;
+    out->minutes = c->minutes;
+    out->n_leading = c->n_leading;
+    memcpy(out->leading, c->leading, sizeof out->leading);
+    if (out->check != JV_FIND_NONE)
         out->kind = JV_NEXT_CHECK;
-    return status;
+    return JV_OK;
 }
 
 jv_status jv_finder_next(jv_finder *f, jv_next *out) {

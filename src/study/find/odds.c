@@ -146,7 +146,9 @@ static jv_status read_value(jv_finder *f, jv_entry *e) {
             continue;
         double before = f->part_odds[f->c->n_parts + f->states[k].suspect];
         status = read_state(f, k, c, y, &misfit);
-        if (k != f->sound && before > counts)
+        if (k == f->sound)
+            e->plain = misfit;
+        else if (before > counts)
             e->misfit = fmin(e->misfit, misfit);
     }
     return status;
@@ -472,6 +474,7 @@ static void sort_odds(jv_finder *f) {
 jv_status jv_odds_sum(jv_finder *f) {
     static const double shown = 1e-4;
     double best = f->none_log;
+    f->chosen.known = false;
     for (size_t k = 0; k < f->n_states; k++)
         if (f->states[k].alive)
             best = fmax(best, f->states[k].log_weight);

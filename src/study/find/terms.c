@@ -133,6 +133,7 @@ static bool unknown_terms(jv_finder *f, jv_find_setup *s, uint32_t number) {
     case JV_UNKNOWN_GAIN_V:
     case JV_UNKNOWN_GAIN_A:
     case JV_UNKNOWN_CELL:
+    case JV_UNKNOWN_SWING:
         break;
     }
     return true;

@@ -46,8 +46,7 @@ static bool add(jv_finder *f, jv_unknown_kind kind, size_t part, size_t slot, in
         f->unknowns = moved;
         f->cap_unknowns = wanted;
     }
-    bool own_scale =
-        kind == JV_UNKNOWN_GAIN_V || kind == JV_UNKNOWN_GAIN_A || kind == JV_UNKNOWN_CELL;
+    bool own_scale = kind >= JV_UNKNOWN_GAIN_V;
     jv_unknown *u = &f->unknowns[f->n_unknowns++];
     u->kind = kind;
     u->part = (uint32_t)part;
@@ -167,11 +166,12 @@ jv_status jv_unknowns_make(jv_finder *f) {
         (!add(f, JV_UNKNOWN_LOADS, 0, 0, -1, motors_sd) ||
          !add(f, JV_UNKNOWN_GAIN_V, 0, 0, -1, volts) ||
          !add(f, JV_UNKNOWN_GAIN_A, 0, 0, -1, amps) || !add(f, JV_UNKNOWN_CELL, 0, 0, -1, 1.0) ||
-         !add(f, JV_UNKNOWN_CELL, 0, 0, -1, 1.0)))
+         !add(f, JV_UNKNOWN_CELL, 0, 0, -1, 1.0) || !add(f, JV_UNKNOWN_SWING, 0, 0, -1, 1.0)))
         status = JV_ERR_MEMORY;
     f->gain_a = f->gain_v + 1;
     f->cell[0] = f->gain_v + 2;
     f->cell[1] = f->gain_v + 3;
+    f->swing = f->gain_v + 4;
     jv_net_free(&net);
     jv_free(before);
     return status;

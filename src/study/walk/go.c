@@ -334,6 +334,9 @@ static jv_status took_reading(jv_walk *w, const jv_given *g) {
 
 /* --- after the name --- */
 
+/* Runs that prove the repair of what comes and goes, as in the finder (next.c). */
+static const size_t more_runs = 8;
+
 static jv_status took_repair(jv_walk *w, const jv_given *g) {
     jv_closure now;
     if (g->kind == JV_GIVEN_SKIP)
@@ -347,6 +350,7 @@ static jv_status took_repair(jv_walk *w, const jv_given *g) {
         return status;
     w->proof = now.proof;
     w->proof_reads = now.proof_reads;
+    w->runs = w->comes_and_goes && now.runs < more_runs ? more_runs : now.runs;
     w->before_repair = w->n_clues;
     w->phase = JV_PHASE_SHORTS;
     return JV_OK;
@@ -413,10 +417,11 @@ static jv_status took_repeat(jv_walk *w, const jv_given *g) {
     if (g->choice == 0) {
         jv_walk_close(w, JV_WALK_PROVED,
                       jv_walk_say(w,
-                                  "%s: mended, and the complaint stays away in two full runs."
+                                  "%s: mended, and the complaint stays away in %s full runs."
                                   "%s%s%s%s",
-                                  mended, w->located ? " " : "", w->located ? w->located : "",
-                                  w->twins ? " " : "", w->twins ? w->twins : ""));
+                                  mended, w->runs > 2 ? "eight" : "two", w->located ? " " : "",
+                                  w->located ? w->located : "", w->twins ? " " : "",
+                                  w->twins ? w->twins : ""));
         return JV_OK;
     }
     return not_cured(w,

@@ -372,9 +372,12 @@ static jv_status took_when(jv_walk *w, size_t choice) {
         "", "", "Cold: a battery gives less and grease is stiffer. Take the readings in the cold.",
         "Work heats joints and uses charge: take the readings after some runs.",
         "Now and then: a loose joint. Take readings while it fails; a good one proves little."};
-    if (w->options.kind == JV_WALK_SENSOR) {
+    enum { SENSOR_NOW_AND_THEN = 2, SAG_NOW_AND_THEN = 4 };
+    bool sensor = w->options.kind == JV_WALK_SENSOR;
+    w->comes_and_goes = choice == (sensor ? SENSOR_NOW_AND_THEN : SAG_NOW_AND_THEN);
+    if (sensor) {
         jv_status status = JV_OK;
-        if (choice == 2) {
+        if (w->comes_and_goes) {
             w->meaning =
                 "Wet or loose: look into the plugs too; a good reading proves little while "
                 "it works.";

@@ -251,8 +251,14 @@ void jv_walk_step_repeat(jv_walk *w) {
     jv_walk_motors(&motors, w, loading);
     jv_walk_line(w,
                  "Everybody clear, nobody under. Do what failed before: run %s the whole way, "
-                 "twice, with a rest between.",
-                 jv_text_str(&motors));
+                 "%s, with a rest between.",
+                 jv_text_str(&motors), w->runs > 2 ? "eight times" : "twice");
+    if (w->runs > 2)
+        jv_walk_line(w,
+                     "Eight, because %s: it may come and go, and be away just now. Keep to the "
+                     "rests that the motors ask for; they may be spread over days.",
+                     w->comes_and_goes ? "it fails now and then"
+                                       : "no reading of the part itself was bad");
     jv_text_clear(&motors);
     jv_walk_choice(w, "it works now");
     jv_walk_choice(w, "the complaint is still there");

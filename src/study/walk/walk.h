@@ -109,6 +109,8 @@ struct jv_walk {
     double shorts_limit; /* ohm */
     size_t proof;
     jv_expected proof_reads;
+    bool comes_and_goes; /* so it was told */
+    size_t runs;         /* in which the complaint must stay away */
     size_t reopened;
     const char *result;
     const char *meaning;
