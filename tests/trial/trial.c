@@ -48,7 +48,7 @@ static const trial_circuit usual[] = {
     {"circuits/long-trailer.json", true},    {"circuits/small-trailer.json", true},
     {"circuits/work-truck.json", false},     {"circuits/sensor-harness.json", true},
     {"circuits/thin-feed.json", true},       {"circuits/corroded-stud.json", false},
-    {"circuits/shore-power.json", true},     {"circuits/lithium-pack.json", false},
+    {"circuits/shore-power.json", true},     {"circuits/lithium-pack.json", true},
     {"circuits/frame-return.json", true},    {"circuits/four-jacks.json", false},
     {"circuits/motor-home-pump.json", true}, {"circuits/tow-vehicle.json", false},
 };
