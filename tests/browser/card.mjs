@@ -128,6 +128,9 @@ export async function walk(browser, person) {
     return { faults: [...faults, 'no end in 60 steps'] };
 }
 
+// Of the faults with a complaint at most this share may lie beyond a card (judgement).
+const beyond_share = 0.05;
+
 // The single faults that the engine considers, likely or not.
 function singles(program, circuit) {
     const ran = spawnSync(program, ['find', circuit, '--all', '--format', 'json'],
@@ -141,7 +144,8 @@ async function walkOne(browser, f, vehicle, seen, wrong) {
     const way = await walk(browser, person);
     wrong.push(...way.faults.map((x) => `${person.fault}: ${x}`));
     const [first] = person.named, proved = way.end === 'Repaired and proved';
-    const how = !first ? 'nothing' : first.title.includes(`${f.part}: `) ? 'named' : first.group ? 'group' : 'wrong';
+    const beyond = !first && way.end === 'Beyond this card';
+    const how = beyond ? 'beyond' : !first ? 'nothing' : first.title.includes(`${f.part}: `) ? 'named' : first.group ? 'group' : 'wrong';
     const named = person.named.map((n) => n.title).join(', then ') || 'nothing named';
     return { how, right: proved && how !== 'wrong' && first !== undefined,
         tell: `${person.fault} (${seen.join(' ')}): ${named}; ${way.end}` };
@@ -168,8 +172,8 @@ async function walkFelt(browser, f, vehicle, kind, wrong) {
 export async function everyFault(browser, program, circuit, cards, scratch) {
     const all = singles(program, circuit), wrong = [], known = new Map(), outcome = new Map();
     const vehicle = () => new Vehicle(program, circuit, scratch, known);
-    const count = { felt: 0, named: 0, group: 0, unsteady: 0, other: 0, found: 0, nothing: 0, unfit: 0 };
-    const edges = [];
+    const count = { felt: 0, named: 0, group: 0, unsteady: 0, other: 0, beyond: 0, found: 0, nothing: 0, unfit: 0 };
+    const edges = [], rare = [];
     for (const [kind, file] of Object.entries(cards)) {
         await browser.open(pathToFileURL(file).href);
         for (const f of all) {
@@ -180,7 +184,10 @@ export async function everyFault(browser, program, circuit, cards, scratch) {
     for (const ways of outcome.values()) {
         const right = ways.find((w) => w.right), astray = ways.filter((w) => !w.right);
         count.felt++;
-        if (!right || astray.some((w) => w.how !== 'nothing')) wrong.push(...astray.map((w) => w.tell));
+        if (!right && astray.every((w) => w.how === 'beyond')) {
+            rare.push(...astray.map((w) => w.tell));
+            count.beyond++;
+        } else if (!right || astray.some((w) => w.how !== 'nothing' && w.how !== 'beyond')) wrong.push(...astray.map((w) => w.tell));
         else count[astray.length ? 'other' : right.how]++;
         edges.push(...ways.filter((w) => w.edge).map((w) => w.edge));
     }
@@ -190,14 +197,17 @@ export async function everyFault(browser, program, circuit, cards, scratch) {
         await browser.open(pathToFileURL(cards[kind]).href);
         const { how, tell } = await walkOne(browser, f, now, ['I do not know', ''], wrong);
         if (how === 'wrong') wrong.push(tell);
-        else count[how === 'nothing' ? 'nothing' : 'found']++;
+        else count[how === 'nothing' || how === 'beyond' ? 'nothing' : 'found']++;
     }
     console.log(`  ${path.basename(circuit)}: ${all.length} single faults, ${count.felt} with a complaint: ` +
         `${count.named} named by their own part, ${count.group} in a group that no check parts, ` +
         `${count.other} named by one card and handed over by the other, ` +
+        `${count.beyond} rarer than a card follows: it says so and hands over to the walk; ` +
         `${count.unsteady} let go and pull in for ever, so that no meter shows a value; ` +
         `without a complaint: ${count.found} found all the same, ${count.nothing} rightly nothing found, ` +
         `${count.unfit} cannot be put in; ${wrong.length} gone wrong`);
+    if (rare.length > beyond_share * count.felt) wrong.push(...rare);
+    for (const e of rare) console.log(`    beyond the card: ${e}`);
     for (const e of edges) console.log(`    right only past the edge of the complaint, at which: ${e}`);
     return { wrong, complaints: count.felt };
 }
