@@ -107,6 +107,9 @@ extern const size_t cli_common_option_count;
 /* output.c: write text to `path` (NULL or "-": standard output). A file appears whole
  * or not at all. False with a fault recorded when it could not be written. */
 bool cli_output_write(cli_job *job, const char *path, const jv_text *text);
+/* Records a fault for each output (-o, --csv, --fit) that is a file which this run reads: it would
+ * be lost. Before anything is written. */
+void cli_output_guard(cli_job *job);
 /* Print all recorded faults to standard error. */
 void cli_faults_print(cli_job *job);
 

@@ -257,6 +257,7 @@ bool cli_options_read(cli_job *job, int argc, char **argv, int first) {
     }
     check_words(job);
     read_common(job);
+    cli_output_guard(job);
     return false;
 }
 

@@ -102,6 +102,32 @@ static bool write_file(cli_job *job, const char *path, const jv_text *text) {
     return done;
 }
 
+static bool same_file(const struct stat *a, const char *path) {
+    struct stat b;
+    return path && stat(path, &b) == 0 && a->st_dev == b.st_dev && a->st_ino == b.st_ino;
+}
+
+static void guard(cli_job *job, const char *option, const char *path) {
+    struct stat out;
+    bool read = false;
+    if (!path || stat(path, &out) != 0 || !S_ISREG(out.st_mode))
+        return;
+    for (size_t i = 0; i < job->args.word_count; i++)
+        read = read || same_file(&out, job->args.words[i]);
+    for (size_t i = 0; i < job->args.given_count; i++)
+        if (job->args.given[i].value != path)
+            read = read || same_file(&out, job->args.given[i].value);
+    if (read)
+        cli_fault(job, JV_CODE_OUTPUT_IS_INPUT, "give another name",
+                  "%s %s is a file that this run reads", option, path);
+}
+
+void cli_output_guard(cli_job *job) {
+    guard(job, "-o", cli_value(&job->args, "o"));
+    guard(job, "--csv", cli_value(&job->args, "csv"));
+    guard(job, "--fit", cli_value(&job->args, "fit"));
+}
+
 bool cli_output_write(cli_job *job, const char *path, const jv_text *text) {
     if (text->failed) {
         job->faults.out_of_memory = true;

@@ -158,11 +158,11 @@ void jv_section_owner_found(jv_report_work *work, jv_tag *section) {
         return;
     }
     const jv_drop_watch *w = jv_words_watch(k);
-    bool stops = w && w->verdict == JV_TRIPS;
+    bool stops = w && w->verdict == JV_TRIPS, guessed = w && w->assumed && !stops;
     jv_tag *p = jv_tag_add(page, section, "p",
-                           stops || !k->converged ? "verdict bad"
-                           : k->finding           ? "verdict unsure"
-                                                  : "verdict good");
+                           stops || !k->converged  ? "verdict bad"
+                           : k->finding || guessed ? "verdict unsure"
+                                                   : "verdict good");
     if (!k->converged) {
         jv_tag_textf(page, p, "strong", NULL, "No answer for \"%s\".", k->name);
         jv_tag_say(page, p, " The circuit finds no state in which it stays.");
@@ -171,7 +171,8 @@ void jv_section_owner_found(jv_report_work *work, jv_tag *section) {
     if (stops)
         jv_tag_textf(page, p, "strong", NULL, "With \"%s\" the volts fall too far.", k->name);
     else
-        jv_tag_textf(page, p, "strong", NULL, "With \"%s\" the volts are enough.", k->name);
+        jv_tag_textf(page, p, "strong", NULL, "With \"%s\" the volts are %senough.", k->name,
+                     guessed ? "probably " : "");
     if (w)
         jv_tag_say(page, p,
                    jv_report_printf(work,
@@ -179,6 +180,11 @@ void jv_section_owner_found(jv_report_work *work, jv_tag *section) {
                                     w->name, w->limit_v, w->assumed ? " (assumed)" : "",
                                     jv_words_volts(w->seen_v), fabs(w->margin_v),
                                     stops ? "little" : "much to act"));
+    if (guessed)
+        jv_tag_text(
+            page, section, "p", NULL,
+            "Nobody gave the volts at which the controller stops the jacks: they are assumed. "
+            "Its manual may tell them.");
     if (k->finding && !stops)
         jv_tag_text(page, section, "p", NULL,
                     "But something else is not right; a technician should look:");

@@ -313,8 +313,10 @@ void jv_section_sources(jv_report_work *work, jv_tag *section) {
     const jv_drop_case *k = work->drawn;
     bool owner = work->report->kind == JV_REPORT_OWNER;
     jv_tag_text(page, section, "p", NULL,
-                "Everything not listed here stands in the circuit file. Ranges count by their "
-                "middle in the pictures above.");
+                owner ? "Figures that the circuit file does not give are assumed; the full report "
+                        "lists them. Ranges count by their middle."
+                      : "Everything not listed here stands in the circuit file. Ranges count by "
+                        "their middle in the pictures above.");
     if (!owner) {
         jv_tag *body = jv_report_table(work, section, "Assumed, or changed for this run", columns,
                                        COUNT(columns));
