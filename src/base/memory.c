@@ -29,12 +29,13 @@ void *jv_large_alloc(size_t size) {
     void *block = malloc(size);
 #ifdef MADV_HUGEPAGE
     if (block && size >= large) {
-        /* Every huge page that it touches: a wish, and one that harms no neighbour. A block that
-         * starts on such a page would not do: asking for that takes a larger hole than the block
-         * left when it was given back, and the heap would creep. */
-        uintptr_t first = (uintptr_t)block / huge_page * huge_page,
-                  end = ((uintptr_t)block + size + huge_page - 1) / huge_page * huge_page;
-        (void)madvise((char *)block - ((uintptr_t)block - first), end - first, MADV_HUGEPAGE);
+        /* The whole huge pages in it: the rest belongs to neighbours, too. A block that starts on
+         * such a page would not do: asking for that takes a larger hole than the block left when it
+         * was given back, and the heap would creep. */
+        uintptr_t start = (uintptr_t)block, first = (start + huge_page - 1) / huge_page * huge_page,
+                  end = (start + size) / huge_page * huge_page;
+        if (end > first)
+            (void)madvise((char *)block + (first - start), end - first, MADV_HUGEPAGE);
     }
 #endif
     return block;

@@ -22,9 +22,13 @@ const jv_slot *jv_part_named(const jv_circuit *c, const jv_part *p, const char *
     return NULL;
 }
 
+static bool is_conductor(const jv_part *p) {
+    return p->kind == &jv_kind_cable || p->kind == &jv_kind_lead;
+}
+
 static bool is_wire(const jv_circuit *c, const jv_part *p) {
-    bool wire = p->kind == &jv_kind_cable || p->kind == &jv_kind_lead;
-    return wire && jv_part_has(c, p, JV_CABLE_SIZE) && jv_part_has(c, p, JV_CABLE_LENGTH);
+    return is_conductor(p) && jv_part_has(c, p, JV_CABLE_SIZE) &&
+           jv_part_has(c, p, JV_CABLE_LENGTH);
 }
 
 jv_status jv_guarded_of_part(const jv_circuit *c, const jv_part *p, double hot_c, jv_guarded *out) {
@@ -79,18 +83,19 @@ typedef struct look {
     size_t loading;
 } look;
 
-static jv_status add_wires(const jv_circuit *c, jv_arena *arena, jv_guards *out) {
+static jv_status add_wires(const jv_circuit *c, jv_arena *arena, bool all, jv_guards *out) {
     size_t n = 0;
     for (size_t i = 0; i < c->n_parts; i++)
-        n += is_wire(c, &c->parts[i]);
+        n += is_conductor(&c->parts[i]);
     out->cables = jv_arena_alloc(arena, n + 1, sizeof *out->cables);
     if (!out->cables)
         return JV_ERR_MEMORY;
     for (size_t i = 0; i < c->n_parts; i++)
-        if (is_wire(c, &c->parts[i]))
+        if (all ? is_conductor(&c->parts[i]) : is_wire(c, &c->parts[i]))
             out->cables[out->n++] = (jv_cable_watched){.part = (uint32_t)i,
                                                        .loading = c->n_cases,
                                                        .running_c = NAN,
+                                                       .near_a = NAN,
                                                        .from = -1,
                                                        .to = -1,
                                                        .guard = UINT32_MAX,
@@ -280,7 +285,7 @@ static jv_status stops(short_bench *s, uint32_t device, double amps, bool *yes) 
     jv_status status = jv_system_anchor(s->b->system);
     if (status == JV_OK)
         status = jv_point_refine(s->b->system, &p);
-    *yes = status == JV_OK && fabs(p.i[s->wire]) <= stopped_share * amps;
+    *yes = status == JV_OK && jv_point_is_answer(&p) && fabs(p.i[s->wire]) <= stopped_share * amps;
     e->open = was;
     if (status != JV_ERR_MEMORY)
         status = jv_system_anchor(s->b->system);
@@ -322,6 +327,10 @@ static jv_status probe(const jv_circuit *c, jv_cable_watched *w) {
         status = short_find(&s, &p);
         if (status != JV_OK)
             break;
+        if (!jv_point_is_answer(&p)) {
+            w->unsolved = true;
+            continue;
+        }
         double amps = fabs(p.i[s.wire]);
         if (strong > 0)
             w->strong_a = amps;
@@ -336,7 +345,9 @@ static jv_status probe(const jv_circuit *c, jv_cable_watched *w) {
     status = short_open(c, w, false, &s);
     if (status == JV_OK)
         status = short_find(&s, &p);
-    if (status == JV_OK) {
+    if (status == JV_OK && !jv_point_is_answer(&p)) {
+        w->unsolved = true;
+    } else if (status == JV_OK) {
         uint32_t guard = UINT32_MAX;
         w->back_a = fabs(p.i[s.wire]);
         if (w->back_a > nothing_a)
@@ -378,10 +389,10 @@ static double hottest_air(const jv_circuit *c) {
     return hot;
 }
 
-jv_status jv_guards_find(const jv_circuit *c, jv_arena *arena, jv_guards *out) {
+static jv_status find(const jv_circuit *c, jv_arena *arena, bool all, jv_guards *out) {
     memset(out, 0, sizeof *out);
     out->hot_c = hottest_air(c);
-    jv_status status = add_wires(c, arena, out);
+    jv_status status = add_wires(c, arena, all, out);
     if (status == JV_OK)
         status = look_at_cases(c, out, false, false);
     if (status == JV_OK)
@@ -393,6 +404,39 @@ jv_status jv_guards_find(const jv_circuit *c, jv_arena *arena, jv_guards *out) {
             status = probe(c, &out->cables[i]);
         else if (out->cables[i].loading < c->n_cases && !out->cables[i].on_return)
             status = probe_to_reference(c, &out->cables[i]);
+    return status;
+}
+
+jv_status jv_guards_find(const jv_circuit *c, jv_arena *arena, jv_guards *out) {
+    return find(c, arena, false, out);
+}
+
+/* What a short at the end at the source draws with everything at its best. */
+static jv_status probe_near(const jv_circuit *c, jv_cable_watched *w) {
+    short_bench s = {0};
+    jv_point p;
+    jv_status status = short_open(c, w, false, &s);
+    if (status == JV_OK) {
+        jv_bench_turn_strong(s.b, 1);
+        status = short_find(&s, &p);
+    }
+    if (status == JV_OK && jv_point_is_answer(&p))
+        w->near_a = fabs(p.i[s.bridge]);
+    short_close(&s);
+    return status;
+}
+
+jv_status jv_guards_find_all(const jv_circuit *c, jv_arena *arena, jv_guards *out) {
+    jv_status status = find(c, arena, true, out);
+    for (size_t i = 0; i < out->n && status == JV_OK; i++) {
+        jv_cable_watched *w = &out->cables[i];
+        if (!w->known && !w->on_return && w->loading == c->n_cases && c->n_cases) {
+            w->loading = 0;
+            status = probe_to_reference(c, w);
+        }
+        if (status == JV_OK && w->known)
+            status = probe_near(c, w);
+    }
     return status;
 }
 
@@ -499,7 +543,7 @@ jv_status jv_guards_strongest(const jv_circuit *c, const jv_guards *g,
     double *found[] = {strong_a, back_a};
     for (size_t end = 0; end < 2; end++) {
         bool far = end == 0;
-        *found[end] = 0;
+        *found[end] = NAN;
         jv_status status = short_open(c, cable, far, &s);
         if (status == JV_OK) {
             jv_bench_turn_strong(s.b, far ? 1 : 0);

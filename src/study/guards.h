@@ -25,6 +25,9 @@ typedef struct jv_cable_watched {
     bool back_guarded; /* and a device stops that */
     uint32_t mate;     /* cable of the other side with the same current, UINT32_MAX = none */
     bool on_return;    /* it lies between load and source minus */
+    bool unsolved;     /* a short of it has no operating point: what it passes is not known */
+    double near_a; /* what a short at its end at the source draws at the most, so that none along
+                      it draws more; NAN = not asked for (jv_guards_find_all), not known */
 } jv_cable_watched;
 
 typedef struct jv_guards {
@@ -33,8 +36,11 @@ typedef struct jv_guards {
     double hot_c; /* highest ambient of file and cases */
 } jv_guards;
 
-/* Of every cable and lead that is given by size. Memory comes from the arena. */
+/* Of every cable and lead that is given by size and length. Memory comes from the arena. */
 jv_status jv_guards_find(const jv_circuit *c, jv_arena *arena, jv_guards *out);
+/* Of every cable and lead, also those given by their ohms and those that carry nothing in any
+ * case: what stands behind a device, whether or not it is known what it carries. */
+jv_status jv_guards_find_all(const jv_circuit *c, jv_arena *arena, jv_guards *out);
 const jv_cable_watched *jv_guards_of(const jv_guards *g, uint32_t part); /* NULL = not there */
 
 /* The cable as something to be guarded, in air of hot_c where it says nothing of its own.
@@ -49,7 +55,7 @@ jv_status jv_guards_follow(const jv_circuit *c, const jv_guards *g, const jv_cab
 
 /* With what stands in the circuit now: the strongest current of that short through the cable, A,
  * and of the short at its other end (as strong_a and back_a of jv_cable_watched). heated as
- * above. Nothing flows where no answer is found. JV_ERR_MEMORY. */
+ * above. NAN where no operating point is found. JV_ERR_MEMORY. */
 jv_status jv_guards_strongest(const jv_circuit *c, const jv_guards *g,
                               const jv_cable_watched *cable, double *strong_a, double *back_a,
                               uint8_t *heated);

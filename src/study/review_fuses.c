@@ -10,7 +10,7 @@
 
 bool jv_cable_limited(const jv_cable_watched *w, const jv_guarded *g) {
     double carries = jv_carries_a(g);
-    return w->known && w->strong_a <= carries && w->back_a <= carries;
+    return w->known && !w->unsolved && w->strong_a <= carries && w->back_a <= carries;
 }
 
 static double rating_of(const jv_circuit *c, uint32_t part) {

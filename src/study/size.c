@@ -166,7 +166,9 @@ static jv_status cut_shorts(jv_size_work *w, const size_t *pick, bool *added) {
         bool sized = false;
         for (size_t r = 0; r < w->m.n_runs; r++)
             sized = sized || heated[w->m.runs[r].part];
-        if (status != JV_OK || now == JV_SHORT_HOLDS || !sized)
+        if (status == JV_OK && now == JV_SHORT_UNKNOWN && !w->unclear)
+            w->unclear = w->m.copy.parts[w->m.guards.cables[i].part].name;
+        if (status != JV_OK || now == JV_SHORT_HOLDS || now == JV_SHORT_UNKNOWN || !sized)
             continue;
         *added = true;
         status = add_cut(w, pick, i, now == JV_SHORT_BURNS, heated);
@@ -177,16 +179,17 @@ static jv_status cut_shorts(jv_size_work *w, const size_t *pick, bool *added) {
 }
 
 const char *jv_size_short_at(jv_size_work *w, const size_t *pick, size_t cable) {
-    const char *words;
+    const char *words = NULL;
     jv_size_put_all(w, pick);
     warm_guards(w, pick);
     jv_status status = jv_size_short_words(&w->m, &w->m.guards.cables[cable], &words);
+    w->short_of_memory |= status == JV_ERR_MEMORY;
     return status == JV_OK ? words : NULL;
 }
 
 const char *jv_size_first_short(jv_size_work *w, const size_t *pick) {
     const char *words = NULL;
-    for (size_t i = 0; i < w->m.guards.n && !words; i++)
+    for (size_t i = 0; i < w->m.guards.n && !words && !w->short_of_memory; i++)
         words = jv_size_short_at(w, pick, i);
     return words;
 }
@@ -305,7 +308,7 @@ static jv_status try_doubts(jv_size_work *w, bool *all_fail) {
             continue;
         jv_size_short now;
         jv_status status = short_at(w, d->pick, w->cuts[d->cut].cable, NULL, &now);
-        *all_fail = now != JV_SHORT_HOLDS;
+        *all_fail = now == JV_SHORT_FADES || now == JV_SHORT_BURNS;
         if (status != JV_OK)
             return status;
     }
@@ -350,6 +353,11 @@ static jv_status try_cheaper(jv_size_work *w) {
 /* In plain words, why the answer is not proved the least. NULL = it is. */
 static const char *why_unproved(jv_size_work *w) {
     const jv_size_found *f = &w->found;
+    if (w->unclear)
+        return jv_size_say(w,
+                           "a short of \"%s\" finds no operating point, so that it is not known "
+                           "whether its fuse opens in time",
+                           w->unclear);
     if (!w->ended)
         return jv_size_say(w, "the search stopped after %d rounds of worst cases and shorts",
                            MOST_ROUNDS);
@@ -377,8 +385,8 @@ static jv_size_proof proof_of(const jv_size_work *w) {
     if (!w->found.any || !w->ended)
         return JV_SIZE_NONE;
     bool exact = w->m.linear || (w->exact && !w->m.odds);
-    return exact && w->found.complete && w->doubts_fail && w->ended ? JV_SIZE_PROVED
-                                                                    : JV_SIZE_MONOTONE;
+    return exact && w->found.complete && w->doubts_fail && !w->unclear ? JV_SIZE_PROVED
+                                                                       : JV_SIZE_MONOTONE;
 }
 
 static bool room_for_doubts(jv_size_work *w) {
@@ -431,6 +439,8 @@ jv_status jv_size_find(const jv_circuit *c, const jv_size_options *options, jv_d
             result->draws = w.m.odds->checked;
         }
         status = jv_size_tell(&w);
+        if (w.short_of_memory)
+            status = JV_ERR_MEMORY;
     }
     jv_size_model_clear(&w.m);
     if (status != JV_OK) {

@@ -157,8 +157,12 @@ static void cut_misses(jv_size_work *w, jv_size_miss *list) {
         }
         if (words)
             add_miss(w, list, m->copy.parts[m->guards.cables[i].part].name, NULL,
-                     alone ? jv_size_say(w, "no choice of the others helps: %s", words)
-                           : jv_size_say(w, "at the sizes that meet the other limits %s", words));
+                     alone
+                         ? jv_size_say(w, "no choice of the others helps: %s", words)
+                         : jv_size_say(w,
+                                       "no choice that meets the other limits holds; as near as it "
+                                       "comes: %s",
+                                       words));
     }
     if (!w->result->n_misses)
         add_miss(w, list, "circuit", NULL,

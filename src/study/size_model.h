@@ -118,15 +118,16 @@ jv_status jv_size_refuse_burning(jv_size_model *m, size_t run);
 
 /* What a short at a cable does, with what stands in the copy. */
 typedef enum jv_size_short {
-    JV_SHORT_HOLDS, /* false too where no device guards the cable, or its sheet may not decide */
-    JV_SHORT_FADES, /* it burns a wire on its way, or never opens the fuse: less ohms help */
-    JV_SHORT_BURNS  /* it is so strong that the cable is past its limit before the fuse must open:
-                       a thicker cable helps, or more ohms elsewhere */
+    JV_SHORT_HOLDS,  /* false too where no device guards the cable, or its sheet may not decide */
+    JV_SHORT_FADES,  /* it burns a wire on its way, or never opens the fuse: less ohms help */
+    JV_SHORT_BURNS,  /* it is so strong that the cable is past its limit before the fuse must open:
+                        a thicker cable helps, or more ohms elsewhere */
+    JV_SHORT_UNKNOWN /* it has no operating point */
 } jv_size_short;
 /* heated as in jv_guards_follow. */
 jv_status jv_size_short_of(jv_size_model *m, const jv_cable_watched *cable, uint8_t *heated,
                            jv_size_short *out);
-/* The same in words, with the figures; NULL = it holds. */
+/* The same in words, with the figures; NULL = it holds, or is not known. */
 jv_status jv_size_short_words(jv_size_model *m, const jv_cable_watched *cable, const char **out);
 /* Put run r at choice s in the copy (it counts from the next load). */
 void jv_size_put(jv_size_model *m, size_t run, size_t choice);

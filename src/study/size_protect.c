@@ -150,20 +150,36 @@ static bool is_sized(const jv_size_model *m, uint32_t part) {
     return sized;
 }
 
-/* A cable that keeps its size and carries less than this rating of its device; NULL = none. */
-static const jv_part *kept_below(const jv_size_model *m, uint32_t device, double rating_a,
-                                 double *carries_a) {
-    for (size_t i = 0; i < m->guards.n; i++) {
-        const jv_cable_watched *k = &m->guards.cables[i];
-        jv_guarded g;
-        if (k->guard != device || is_sized(m, k->part) ||
-            jv_guarded_of_part(&m->copy, &m->copy.parts[k->part], m->guards.hot_c, &g) != JV_OK ||
-            jv_cable_limited(k, &g))
-            continue;
-        *carries_a = jv_carries_a(&g);
-        if (rating_a > *carries_a)
-            return &m->copy.parts[k->part];
-    }
+/* Sized by the rating of its device. One that no case loads is not: see keep_thick. */
+static bool grows_with_its_fuse(const jv_size_model *m, uint32_t part) {
+    const jv_cable_watched *w = jv_guards_of(&m->guards, part);
+    return is_sized(m, part) && w && w->guard != UINT32_MAX;
+}
+
+/* Is the rating that a device was raised to more than this cable carries, or may it be? *carries_a:
+ * NAN = that is not known. Where a supply before it lets through less than it carries, the device
+ * is not what guards it; where less than the old rating, the new one changes nothing for it. */
+static bool is_below(const jv_size_model *m, const jv_guards *all, const jv_cable_watched *k,
+                     const jv_fuse_choice *f, double *carries_a) {
+    jv_guarded g;
+    bool behind = k->guard == f->part || (k->unsolved && k->guard == UINT32_MAX);
+    if (!behind || grows_with_its_fuse(m, k->part))
+        return false;
+    *carries_a = NAN;
+    /* While fuses are chosen the copy has all runs at their largest. */
+    const jv_circuit *c = is_sized(m, k->part) ? m->given : &m->copy;
+    if (jv_guarded_of_part(c, &c->parts[k->part], all->hot_c, &g) != JV_OK)
+        return !(k->near_a <= f->was_a);
+    *carries_a = jv_carries_a(&g);
+    return f->rating_a > *carries_a && !(k->near_a <= *carries_a);
+}
+
+/* The first such cable that keeps its size; NULL = none. */
+static const jv_part *kept_below(const jv_size_model *m, const jv_guards *all,
+                                 const jv_fuse_choice *f, double *carries_a) {
+    for (size_t i = 0; i < all->n; i++)
+        if (is_below(m, all, &all->cables[i], f, carries_a))
+            return &m->copy.parts[all->cables[i].part];
     return NULL;
 }
 
@@ -225,18 +241,28 @@ static jv_status spare_kept(jv_size_model *m) {
     bool changed = false, back = false;
     for (size_t i = 0; i < m->n_fuses; i++)
         changed = changed || m->fuses[i].changed;
-    jv_status status = changed ? guards_anew(m) : JV_OK;
+    jv_guards all = {NULL, 0, NAN};
+    jv_status status = changed ? jv_guards_find_all(&m->copy, m->arena, &all) : JV_OK;
+    if (status == JV_OK && changed)
+        status = guards_anew(m);
     for (size_t i = 0; i < m->n_fuses && status == JV_OK; i++) {
         jv_fuse_choice *f = &m->fuses[i];
         double carries_a = 0;
-        const jv_part *kept = f->changed ? kept_below(m, f->part, f->rating_a, &carries_a) : NULL;
+        const jv_part *kept = f->changed ? kept_below(m, &all, f, &carries_a) : NULL;
         if (!kept)
             continue;
-        f->note =
-            jv_size_model_say(m,
-                              "its rating is too low for %s, but \"%s\" keeps its size and carries "
-                              "%.0f A, less than the %g A that it takes: size that cable too",
-                              f->why, kept->name, carries_a, f->rating_a);
+        if (isnan(carries_a))
+            f->note = jv_size_model_say(
+                m,
+                "its rating is too low for %s, but what \"%s\" carries is not known here, and it "
+                "stands behind it: give that cable by size and length",
+                f->why, kept->name);
+        else
+            f->note = jv_size_model_say(
+                m,
+                "its rating is too low for %s, but \"%s\" keeps its size and carries "
+                "%.0f A, less than the %g A that it takes: size that cable too",
+                f->why, kept->name, carries_a, f->rating_a);
         put_back(m, f);
         back = true;
     }

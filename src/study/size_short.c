@@ -40,11 +40,15 @@ jv_status jv_size_short_of(jv_size_model *m, const jv_cable_watched *cable, uint
         jv_guarded_of_part(&m->copy, &m->copy.parts[cable->part], m->guards.hot_c, &g) != JV_OK)
         return JV_OK;
     double carries = jv_carries_a(&g);
-    if (cable->strong_a <= carries && cable->back_a <= carries) /* the most that any size passes */
+    bool most = !cable->unsolved; /* strong_a and back_a are the most that any size passes */
+    if (most && cable->strong_a <= carries && cable->back_a <= carries)
         return JV_OK;
     jv_status status = jv_guards_strongest(&m->copy, &m->guards, cable, &strong_a, &back_a, heated);
-    if (status != JV_OK || (strong_a <= carries && back_a <= carries))
-        return status == JV_ERR_MEMORY ? status : JV_OK;
+    if (status == JV_ERR_MEMORY || (status == JV_OK && strong_a <= carries && back_a <= carries))
+        return status;
+    *out = JV_SHORT_UNKNOWN;
+    if (status != JV_OK || isnan(strong_a) || isnan(back_a))
+        return JV_OK;
     if (burns(m, cable->guard, &curve, &g, strong_a, &at_a)) {
         *out = JV_SHORT_BURNS;
         return JV_OK;
@@ -54,8 +58,7 @@ jv_status jv_size_short_of(jv_size_model *m, const jv_cable_watched *cable, uint
     status = jv_guards_follow(&m->copy, &m->guards, cable, &o, &hot, heated);
     if (status != JV_OK)
         return status == JV_ERR_MEMORY ? status : JV_OK;
-    if (o.over_short || !o.opens)
-        *out = JV_SHORT_FADES;
+    *out = o.over_short || !o.opens ? JV_SHORT_FADES : JV_SHORT_HOLDS;
     return JV_OK;
 }
 
@@ -75,8 +78,8 @@ static const char *burns_words(jv_size_model *m, const jv_cable_watched *cable,
     if (isfinite(guard.opens_s))
         return jv_size_model_say(m,
                                  "at %.0f A, which a short at the far end of \"%s\" can pass, its "
-                                 "fuse \"%s\" of %g A may take %.3g s to open, and it stands that "
-                                 "for %.3g s",
+                                 "fuse \"%s\" of %g A may take %.3g s to open, and the cable "
+                                 "stands that for %.3g s",
                                  guard.current_a, own, fuse, rating, guard.opens_s, guard.damage_s);
     if (isinf(guard.temp_c))
         return jv_size_model_say(m,
@@ -122,7 +125,8 @@ jv_status jv_size_short_words(jv_size_model *m, const jv_cable_watched *cable, c
     double strong_a = 0, back_a = 0;
     *out = NULL;
     jv_status status = jv_size_short_of(m, cable, NULL, &now);
-    if (status != JV_OK || now == JV_SHORT_HOLDS || !curve_decides(m, cable->guard, &curve) ||
+    bool fails = now == JV_SHORT_FADES || now == JV_SHORT_BURNS;
+    if (status != JV_OK || !fails || !curve_decides(m, cable->guard, &curve) ||
         jv_guarded_of_part(&m->copy, &m->copy.parts[cable->part], m->guards.hot_c, &g) != JV_OK)
         return status;
     status = jv_guards_strongest(&m->copy, &m->guards, cable, &strong_a, &back_a, NULL);

@@ -12,9 +12,11 @@ typedef struct jv_size_work {
     size_t n_cuts, cut_room;
     size_t *whole; /* room for one pick */
     size_t nodes, rounds;
-    bool exact;       /* every choice was tried */
-    bool ended;       /* the rounds came to rest */
-    bool doubts_fail; /* every cheaper choice that a cut kept out was tried, and fails */
+    bool exact;           /* every choice was tried */
+    bool ended;           /* the rounds came to rest */
+    const char *unclear;  /* a cable whose short finds no operating point; NULL = none */
+    bool short_of_memory; /* while it was told: for the functions here that return words */
+    bool doubts_fail;     /* every cheaper choice that a cut kept out was tried, and fails */
 } jv_size_work;
 
 /* Put a pick (NULL: all at their largest) in the copy. */

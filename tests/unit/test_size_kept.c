@@ -249,10 +249,17 @@ static double cost_of(const tree *t, const size_t *pick) {
     return sum;
 }
 
+static bool is_kept(const tree *t, const char *part) {
+    for (size_t k = 0; k < cables(t); k++)
+        if (strcmp(names[k], part) == 0)
+            return t->kept[k];
+    return true;
+}
+
 /* Does the review find a short or an overload that burns a wire before a fuse opens? It knows
- * nothing of the search. */
+ * nothing of the search. of_sized: of a cable that was to be sized. */
 static bool burns(const tree *t, const size_t *pick, const double *rating_a,
-                  const char *const *style) {
+                  const char *const *style, bool of_sized) {
     static const char *const rules[] = {"short-opens-fuse", "cable-outlives-fuse"};
     jv_circuit *c = circuit_of(t, pick, rating_a, style);
     jv_review *r = NULL;
@@ -261,7 +268,8 @@ static bool burns(const tree *t, const size_t *pick, const double *rating_a,
     for (size_t i = 0; i < r->n_rows; i++)
         for (size_t k = 0; k < 2; k++)
             fails = fails || (r->rows[i].verdict == JV_RULE_FAIL &&
-                              strcmp(r->rows[i].rule->id, rules[k]) == 0);
+                              strcmp(r->rows[i].rule->id, rules[k]) == 0 &&
+                              !(of_sized && is_kept(t, r->rows[i].part)));
     jv_review_free(&r);
     jv_circuit_free(&c);
     return fails;
@@ -350,6 +358,10 @@ static void check_least(const tree *t, const jv_sizing *s, const double *rating_
         picked(t, s, found);
         assert_close(s->cost, cost_of(t, found), 1e-12, 1e-12);
         assert_true(holds_by_hand(t, found, rating_a));
+        if (burns(t, found, rating_a, style, true)) {
+            tell(t, s, found, rating_a, style);
+            fail();
+        }
         n->possible++;
         for (size_t k = 0; k < cables(t); k++)
             if (!t->kept[k])
@@ -365,7 +377,7 @@ static void check_least(const tree *t, const jv_sizing *s, const double *rating_
             continue;
         /* Cheaper, or possible against its word: then for a short alone. */
         n->cheaper++;
-        if (reviews++ < MOST_REVIEWS && !burns(t, pick, rating_a, style)) {
+        if (reviews++ < MOST_REVIEWS && !burns(t, pick, rating_a, style, false)) {
             tell(t, s, pick, rating_a, style);
             fail();
         }
