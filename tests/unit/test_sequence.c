@@ -5,6 +5,7 @@
 #include "tests/support/close.h"
 #include "tests/support/legs.h"
 #include "tests/support/plan.h"
+#include "tests/support/rig.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -18,28 +19,11 @@
 
 static const jv_sequence_options plain = {.every_s = 1e-3, .no_cures = true, .longest_s = 2000.0};
 
-/* 12 V behind `ohm`, nothing in it changes. Part 0. */
-static jv_circuit *stiff(const char *ohm) {
-    jv_circuit *c = build_circuit();
-    build_between(c, "battery", "battery", "post", "minus");
-    build_quantity(c, "open_circuit", "12 V");
-    build_quantity(c, "resistance", ohm);
-    build_close(c);
-    return c;
-}
-
 /* A jack by its plate of 120 A at stall: 0.1 ohm. Its winding takes no heat unless `heat` says so.
  */
 static uint32_t plate_jack(jv_circuit *c, const char *name, const char *plus, const char *heat) {
     /* A winding that warms is looked at without the heat of start and braking. */
-    const char *spin_up = heat ? "0.01 ms" : "20 ms";
-    uint32_t part = build_between(c, "jack", name, plus, "minus");
-    build_quantity(c, "rated_force", "1000 lbf");
-    build_quantity(c, "rated_current", "24 A");
-    build_quantity(c, "no_load_current", "4 A");
-    build_quantity(c, "stall_current", "120 A");
-    build_quantity(c, "rated_speed", "10 in/min");
-    build_quantity(c, "spin_up", spin_up);
+    uint32_t part = rig_jack_of(c, name, plus, "minus", heat ? "0.01 ms" : "20 ms");
     build_quantity(c, "heat.winding", heat ? heat : "1e9 J/K");
     return part;
 }
@@ -95,7 +79,7 @@ static void polarisation_goes_as_its_closed_form(void **state) {
  * ohms as (R + Rs)/R (loads/models.md (a); motor.h M10, M11). */
 static void a_start_without_inductance_is_one_exponential(void **state) {
     (void)state;
-    jv_circuit *c = stiff("25 mohm");
+    jv_circuit *c = rig_circuit("12 V", "25 mohm");
     uint32_t jack = plate_jack(c, "jack", "post", NULL);
     build_close(c);
     plan_watch(c, "w", "post", "minus", 1.0, 0.0, JV_WARN);
@@ -126,7 +110,7 @@ static void a_start_without_inductance_is_one_exponential(void **state) {
 
 /* Hottest winding of a jack that runs at constant amps for some seconds. */
 static double hottest(const char *heat, const char *to_case, double for_s) {
-    jv_circuit *c = stiff("0 ohm");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
     uint32_t jack = plate_jack(c, "jack", "post", heat);
     build_quantity(c, "heat.winding_to_case", to_case);
     build_quantity(c, "heat.case", "1e12 J/K");
@@ -166,7 +150,7 @@ static void a_joint_under_duty_peaks_as_its_closed_form(void **state) {
     (void)state;
     enum { CYCLES = 24 };
     static const double on = 10.0, off = 20.0, tau = 60.0;
-    jv_circuit *c = stiff("0 ohm");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
     build_between(c, "contact", "stud", "post", "in");
     build_quantity(c, "resistance", "1 mohm");
     build_quantity(c, "hot_resistance", "11 mohm");
@@ -221,7 +205,7 @@ static void a_fuse_opens_inside_its_band(void **state) {
                 {"bolt-in strip", 100.0, 600.0, 0.1, 1.0, true}};
     for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
         char amps[32];
-        jv_circuit *c = stiff("1 mohm");
+        jv_circuit *c = rig_circuit("12 V", "1 mohm");
         uint32_t fuse = build_between(c, "fuse", "fuse", "post", "in");
         snprintf(amps, sizeof amps, "%.10g A", rows[k].rating);
         build_quantity(c, "rating", amps);
@@ -251,7 +235,7 @@ static void a_fuse_opens_inside_its_band(void **state) {
  * rating at 85 degC, so 60 A count as 200 %: not before 2 s. The late end keeps 150 %. */
 static void a_fuse_in_hot_air_opens_sooner(void **state) {
     (void)state;
-    jv_circuit *c = stiff("1 mohm");
+    jv_circuit *c = rig_circuit("12 V", "1 mohm");
     uint32_t fuse = build_between(c, "fuse", "fuse", "post", "in");
     build_quantity(c, "rating", "40 A");
     build_word(c, "style", "blade E");
@@ -275,7 +259,7 @@ static void a_fuse_in_hot_air_opens_sooner(void **state) {
 /* The mini blade, the current below the hold point of 110 %: nothing adds up. */
 static void a_fuse_below_its_hold_current_is_not_used(void **state) {
     (void)state;
-    jv_circuit *c = stiff("1 mohm");
+    jv_circuit *c = rig_circuit("12 V", "1 mohm");
     uint32_t fuse = build_between(c, "fuse", "fuse", "post", "in");
     build_quantity(c, "rating", "15 A");
     build_word(c, "style", "blade F");
@@ -299,7 +283,7 @@ static void a_fuse_below_its_hold_current_is_not_used(void **state) {
  * after another 4 s. */
 static void an_automatic_breaker_cycles(void **state) {
     (void)state;
-    jv_circuit *c = stiff("1 mohm");
+    jv_circuit *c = rig_circuit("12 V", "1 mohm");
     uint32_t breaker = build_between(c, "breaker", "breaker", "post", "in");
     build_quantity(c, "rating", "20 A");
     build_word(c, "reset", "automatic");
@@ -329,7 +313,7 @@ static void an_automatic_breaker_cycles(void **state) {
 /* The run-up above at 25 mohm, a watch with a dwell: volts pass `below` upwards when
  * e^(-t/tau) = ((12 - below)/Rs - 16)/(I_lock - 16). */
 static jv_sequence *dip(double below, double held_for, double reset_above, jv_circuit **out) {
-    jv_circuit *c = stiff("25 mohm");
+    jv_circuit *c = rig_circuit("12 V", "25 mohm");
     uint32_t jack = plate_jack(c, "jack", "post", NULL);
     build_close(c);
     plan_watch(c, "w", "post", "minus", below, held_for, JV_STOP_ALL)->reset_above =

@@ -6,6 +6,7 @@
 #include "tests/support/close.h"
 #include "tests/support/legs.h"
 #include "tests/support/plan.h"
+#include "tests/support/rig.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -50,25 +51,15 @@ enum { FEED = 1 };
 /* 12 V, 40 mohm of feed, two jacks of 0.1 ohm and 20 ms that ask for 12 A, a watch under 8 V for 5
  * ms. */
 static jv_pair pair_new(void) {
-    jv_pair p = {.c = build_circuit()};
+    jv_pair p = {.c = rig_circuit("12 V", "0 ohm")};
     jv_circuit *c = p.c;
     uint32_t jacks[2];
     c->name = "pair";
-    build_between(c, "battery", "battery", "post", "minus");
-    build_quantity(c, "open_circuit", "12 V");
-    build_quantity(c, "resistance", "0 ohm");
-    build_close(c);
     build_between(c, "contact", "feed", "post", "bus");
     build_quantity(c, "resistance", "40 mohm");
     build_close(c);
     for (int k = 0; k < 2; k++) {
-        jacks[k] = build_between(c, "jack", k ? "right" : "left", "bus", "minus");
-        build_quantity(c, "rated_force", "1000 lbf");
-        build_quantity(c, "rated_current", "24 A");
-        build_quantity(c, "no_load_current", "4 A");
-        build_quantity(c, "stall_current", "120 A");
-        build_quantity(c, "rated_speed", "10 in/min");
-        build_quantity(c, "spin_up", "20 ms");
+        jacks[k] = rig_jack(c, k ? "right" : "left", "bus", "minus");
         build_quantity(c, "heat.winding", "1e9 J/K");
         build_close(c);
     }

@@ -5,6 +5,7 @@
 #include "tests/support/failing.h"
 #include "tests/support/legs.h"
 #include "tests/support/plan.h"
+#include "tests/support/rig.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -17,27 +18,6 @@
 
 static const jv_sequence_options plain = {.every_s = 1e-3, .no_cures = true};
 
-static jv_circuit *stiff(const char *volts, const char *ohm) {
-    jv_circuit *c = build_circuit();
-    build_between(c, "battery", "battery", "post", "minus");
-    build_quantity(c, "open_circuit", volts);
-    build_quantity(c, "resistance", ohm);
-    build_close(c);
-    return c;
-}
-
-/* 0.1 ohm, 4 A free, 24 A rated; its keys may follow before build_close. */
-static uint32_t jack(jv_circuit *c, const char *name, const char *plus, const char *minus) {
-    uint32_t part = build_between(c, "jack", name, plus, minus);
-    build_quantity(c, "rated_force", "1000 lbf");
-    build_quantity(c, "rated_current", "24 A");
-    build_quantity(c, "no_load_current", "4 A");
-    build_quantity(c, "stall_current", "120 A");
-    build_quantity(c, "rated_speed", "10 in/min");
-    build_quantity(c, "spin_up", "20 ms");
-    return part;
-}
-
 /* A controller with one reversing output; its keys may follow. */
 static uint32_t controller(jv_circuit *c) {
     uint32_t part = build_between(c, "controller", "controller", "post", "minus");
@@ -47,19 +27,14 @@ static uint32_t controller(jv_circuit *c) {
     return part;
 }
 
-static void quiet_watch(jv_circuit *c) {
-    plan_watch(c, "w", "post", "minus", 0.5, 0.0, JV_WARN);
-    legs_finish(c);
-}
-
 /* loads/models.md (h): it chatters when R/(R + Rs) < V_drop/V_oc. R 0.1 ohm, V_drop 3 V, V_oc 12.5
  * V: Rs > 0.317 ohm. A cycle is release and pull-in time: 5 and 7 ms, 83 Hz. */
 static void a_relay_chatters_where_it_must(void **state) {
     (void)state;
     static const char *const ohms[] = {"0.45 ohm", "0.2 ohm"};
     for (int k = 0; k < 2; k++) {
-        jv_circuit *c = stiff("12.5 V", ohms[k]);
-        uint32_t motor = jack(c, "jack", "motor", "minus");
+        jv_circuit *c = rig_circuit("12.5 V", ohms[k]);
+        uint32_t motor = rig_jack(c, "jack", "motor", "minus");
         build_close(c);
         uint32_t relay = build_between(c, "relay", "relay", "post", "motor");
         build_terminal(c, "coil_plus", "post");
@@ -68,7 +43,7 @@ static void a_relay_chatters_where_it_must(void **state) {
         build_quantity(c, "drop_out", "3 V");
         build_reference(c, "commanded_by", "jack");
         build_close(c);
-        quiet_watch(c);
+        rig_finish(c);
         plan_run(plan_step(c, plan_new(c, "run"), "run", 0.5), motor, 1, JV_LOAD_AMPS, 10.0);
         jv_sequence *s = plan_play(c, &plain);
         if (k == 0) {
@@ -91,14 +66,14 @@ static void a_relay_chatters_where_it_must(void **state) {
  * and a rotor of 0.1 ohm, 6 V at first, back above 8 V when I = 40 A. */
 static void a_controller_resets_and_comes_back(void **state) {
     (void)state;
-    jv_circuit *c = stiff("12 V", "0.1 ohm");
+    jv_circuit *c = rig_circuit("12 V", "0.1 ohm");
     uint32_t module = controller(c);
     build_quantity(c, "reset_voltage", "8 V");
     build_quantity(c, "restart_time", "0.5 s");
     build_close(c);
-    uint32_t motor = jack(c, "jack", "out+", "out-");
+    uint32_t motor = rig_jack(c, "jack", "out+", "out-");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     plan_run(plan_step(c, plan_new(c, "run"), "run", 3.0), motor, 1, JV_LOAD_AMPS, 10.0);
     jv_sequence *s = plan_play(c, &plain);
     const jv_sequence_event *down = plan_event(s, JV_BROWN_OUT, 0.0);
@@ -114,16 +89,16 @@ static void a_controller_resets_and_comes_back(void **state) {
 static void a_controller_keeps_its_limits(void **state) {
     (void)state;
     /* Held fast: 120 A through, the stop looks from 0.3 s on and waits 0.2 s. */
-    jv_circuit *c = stiff("12 V", "0 ohm");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
     controller(c);
     build_quantity(c, "stop_current", "60 A");
     build_quantity(c, "stop_held_for", "0.2 s");
     build_quantity(c, "stop_ignored_for", "0.3 s");
     build_quantity(c, "time_limit", "5 s");
     build_close(c);
-    uint32_t motor = jack(c, "jack", "out+", "out-");
+    uint32_t motor = rig_jack(c, "jack", "out+", "out-");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan *p = plan_new(c, "run");
     plan_run(plan_step(c, p, "stuck", 2.0), motor, 1, JV_LOAD_STALLED, 0.0);
     plan_step(c, p, "pause", 1.0);
@@ -140,13 +115,13 @@ static void a_controller_keeps_its_limits(void **state) {
 /* Leads exchanged: told to lift it goes down, from 100 mm. */
 static void a_motor_with_exchanged_leads_goes_the_other_way(void **state) {
     (void)state;
-    jv_circuit *c = stiff("12 V", "0 ohm");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
     controller(c);
     build_close(c);
-    uint32_t motor = jack(c, "jack", "out-", "out+");
+    uint32_t motor = rig_jack(c, "jack", "out-", "out+");
     build_quantity(c, "travel.start", "30 mm");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     c->parts[motor].driver = 1; /* the search for drivers starts at the plus of a motor */
     c->parts[motor].driver_output = 0;
     plan_run(plan_step(c, plan_new(c, "run"), "run", 2.0), motor, 1, JV_LOAD_TRAVEL, 0.0);
@@ -168,9 +143,9 @@ static void a_managed_pack_waits_before_it_opens(void **state) {
     build_quantity(c, "cutoff_current", "80 A");
     build_quantity(c, "cutoff_delay", "0.3 s");
     build_close(c);
-    uint32_t motor = jack(c, "jack", "post", "minus");
+    uint32_t motor = rig_jack(c, "jack", "post", "minus");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     /* The start passes 80 A for less than the delay; the stall does not. */
     jv_plan *p = plan_new(c, "run");
     plan_run(plan_step(c, p, "start", 2.0), motor, 1, JV_LOAD_AMPS, 20.0);
@@ -189,7 +164,7 @@ static void a_managed_pack_waits_before_it_opens(void **state) {
 static void pulses_are_counted_and_missed(void **state) {
     (void)state;
     for (int starved = 0; starved < 2; starved++) {
-        jv_circuit *c = stiff("12.6 V", "0 ohm");
+        jv_circuit *c = rig_circuit("12.6 V", "0 ohm");
         controller(c);
         build_quantity(c, "pulse_timeout", "0.5 s");
         build_close(c);
@@ -199,7 +174,7 @@ static void pulses_are_counted_and_missed(void **state) {
         build_quantity(c, "minimum", starved ? "15 V" : "4.5 V");
         build_reference(c, "counts", "leg");
         build_close(c);
-        quiet_watch(c);
+        rig_finish(c);
         plan_run(plan_step(c, plan_new(c, "run"), "run", 6.0), 2, 1, JV_LOAD_TRAVEL, 0.0);
         jv_sequence *s = plan_play(c, &plain);
         if (starved) {
@@ -219,12 +194,12 @@ static void pulses_are_counted_and_missed(void **state) {
  * from a drag of 20 lbf, so 510 lbf is the middle of the ramp: 55 mm. */
 static void a_jack_stops_at_its_goal(void **state) {
     (void)state;
-    jv_circuit *c = stiff("12 V", "0 ohm");
-    uint32_t motor = jack(c, "jack", "post", "minus");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
+    uint32_t motor = rig_jack(c, "jack", "post", "minus");
     build_quantity(c, "travel.free", "40 mm");
     build_quantity(c, "travel.ramp", "30 mm");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan *p = plan_new(c, "run");
     jv_plan_step *s1 = plan_step(c, p, "length", 60.0);
     s1->extension_m = 0.020;
@@ -248,13 +223,13 @@ static void a_jack_stops_at_its_goal(void **state) {
 /* A winding that reaches its cut-out stops the motor; by hand: 120 A^2 0.1 ohm into 58 J/K. */
 static void a_thermal_cut_out_opens(void **state) {
     (void)state;
-    jv_circuit *c = stiff("12 V", "0 ohm");
-    uint32_t motor = jack(c, "jack", "post", "minus");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
+    uint32_t motor = rig_jack(c, "jack", "post", "minus");
     build_quantity(c, "cutout.opens", "120 degC");
     build_quantity(c, "heat.winding", "58 J/K");
     build_quantity(c, "heat.winding_to_case", "1e9 K/W");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     plan_run(plan_step(c, plan_new(c, "run"), "run", 20.0), motor, 1, JV_LOAD_STALLED, 0.0);
     jv_sequence_options how = plain;
     how.every_s = 0.1;
@@ -277,10 +252,10 @@ static bool three_rows(void *context, const jv_sequence *heads, double t, const 
 /* What never ends is ended, by its own time, by the clock, by the sink or by being asked to. */
 static void a_run_can_always_be_ended(void **state) {
     (void)state;
-    jv_circuit *c = stiff("12 V", "0 ohm");
-    uint32_t motor = jack(c, "jack", "post", "minus");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
+    uint32_t motor = rig_jack(c, "jack", "post", "minus");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan_step *step = plan_step(c, plan_new(c, "run"), "run", NAN);
     step->extension_m = 1.0;
     plan_run(step, motor, 1, JV_LOAD_STALLED, 0.0);
@@ -328,8 +303,8 @@ static void a_run_can_always_be_ended(void **state) {
 /* Too few volts at rest: nothing starts. */
 static void a_start_is_refused(void **state) {
     (void)state;
-    jv_circuit *c = stiff("11.5 V", "10 mohm");
-    uint32_t motor = jack(c, "jack", "post", "minus");
+    jv_circuit *c = rig_circuit("11.5 V", "10 mohm");
+    uint32_t motor = rig_jack(c, "jack", "post", "minus");
     build_close(c);
     plan_watch(c, "rest", "post", "minus", 12.0, 0.5, JV_REFUSE_START)->state = JV_RESTING;
     legs_finish(c);

@@ -5,6 +5,7 @@
 #include "tests/support/close.h"
 #include "tests/support/legs.h"
 #include "tests/support/plan.h"
+#include "tests/support/rig.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -18,27 +19,6 @@
 #include <cmocka.h>
 
 static const jv_sequence_options plain = {.every_s = 1e-3, .no_cures = true};
-
-static jv_circuit *stiff(const char *volts, const char *ohm) {
-    jv_circuit *c = build_circuit();
-    build_between(c, "battery", "battery", "post", "minus");
-    build_quantity(c, "open_circuit", volts);
-    build_quantity(c, "resistance", ohm);
-    build_close(c);
-    return c;
-}
-
-/* 0.1 ohm, 4 A free, 24 A rated, 20 ms; its keys may follow before build_close. */
-static uint32_t jack(jv_circuit *c, const char *plus) {
-    uint32_t part = build_between(c, "jack", "jack", plus, "minus");
-    build_quantity(c, "rated_force", "1000 lbf");
-    build_quantity(c, "rated_current", "24 A");
-    build_quantity(c, "no_load_current", "4 A");
-    build_quantity(c, "stall_current", "120 A");
-    build_quantity(c, "rated_speed", "10 in/min");
-    build_quantity(c, "spin_up", "20 ms");
-    return part;
-}
 
 static uint32_t load(jv_circuit *c, const char *name, const char *plus, const char *amps, bool on) {
     uint32_t part = build_between(c, "load", name, plus, "minus");
@@ -63,11 +43,6 @@ static uint32_t rail(jv_circuit *c, const char *in, const char *least) {
     return sensor;
 }
 
-static void quiet_watch(jv_circuit *c) {
-    plan_watch(c, "w", "post", "minus", 0.5, 0.0, JV_WARN);
-    legs_finish(c);
-}
-
 static void switch_on(jv_circuit *c, jv_plan_step *s, uint32_t part) {
     s->loading.on = jv_arena_alloc(&c->arena, 1, sizeof *s->loading.on);
     assert_non_null(s->loading.on);
@@ -84,12 +59,12 @@ static void switch_on(jv_circuit *c, jv_plan_step *s, uint32_t part) {
 static void a_start_starves_the_sensors_until_it_is_over(void **state) {
     (void)state;
     static const double own = 0.005, source = 0.2, motor = 0.1, asks = 10.0, tau = 0.060;
-    jv_circuit *c = stiff("12 V", "0.2 ohm");
-    uint32_t motor_part = jack(c, "post");
+    jv_circuit *c = rig_circuit("12 V", "0.2 ohm");
+    uint32_t motor_part = rig_jack(c, "jack", "post", "minus");
     build_quantity(c, "heat.winding", "1e9 J/K");
     build_close(c);
     uint32_t sensor = rail(c, "post", "4.5 V");
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan *p = plan_new(c, "run");
     plan_step(c, p, "rest", 1.0);
     plan_run(plan_step(c, p, "run", 1.0), motor_part, 1, JV_LOAD_AMPS, asks);
@@ -118,8 +93,8 @@ static void a_start_starves_the_sensors_until_it_is_over(void **state) {
 static void a_rail_passes_its_dropout_when_a_second_load_is_on(void **state) {
     (void)state;
     static const double amps = 20.005, tau = 10.0;
-    jv_circuit *c = stiff("12 V", "0 ohm");
-    uint32_t motor = jack(c, "post");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
+    uint32_t motor = rig_jack(c, "jack", "post", "minus");
     build_close(c);
     build_between(c, "contact", "stud", "post", "bus");
     build_quantity(c, "resistance", "0.1 ohm");
@@ -165,15 +140,15 @@ static void a_rail_passes_its_dropout_when_a_second_load_is_on(void **state) {
 static void a_cut_out_closes_when_its_winding_has_cooled(void **state) {
     (void)state;
     static const double tau = 58.0 * 2.0;
-    jv_circuit *c = stiff("12 V", "0 ohm");
-    uint32_t motor = jack(c, "post");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
+    uint32_t motor = rig_jack(c, "jack", "post", "minus");
     build_quantity(c, "cutout.opens", "120 degC");
     build_quantity(c, "cutout.closes", "80 degC");
     build_quantity(c, "heat.winding", "58 J/K");
     build_quantity(c, "heat.winding_to_case", "2 K/W");
     build_quantity(c, "heat.case", "1e12 J/K");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     plan_run(plan_step(c, plan_new(c, "run"), "run", 80.0), motor, 1, JV_LOAD_STALLED, 0.0);
     jv_sequence_options how = plain;
     how.every_s = 0.01;
@@ -200,12 +175,12 @@ static void a_cut_out_closes_when_its_winding_has_cooled(void **state) {
  * 60 A and turns again. */
 static void a_stalled_jack_turns_again_when_a_load_goes(void **state) {
     (void)state;
-    jv_circuit *c = stiff("12 V", "0.1 ohm");
-    uint32_t motor = jack(c, "post");
+    jv_circuit *c = rig_circuit("12 V", "0.1 ohm");
+    uint32_t motor = rig_jack(c, "jack", "post", "minus");
     build_quantity(c, "heat.winding", "1e9 J/K");
     build_close(c);
     uint32_t heater = load(c, "heater", "post", "40 A", false);
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan *p = plan_new(c, "run");
     plan_run(plan_step(c, p, "alone", 1.0), motor, 1, JV_LOAD_AMPS, 50.0);
     jv_plan_step *both = plan_step(c, p, "with the heater", 1.0);
@@ -236,7 +211,7 @@ enum { CABLE = 1 };
 /* 1 m of 16 AWG that carries `amps` for some seconds, its insulation good for 125 degC (SGX, SAE
  * J1128); heat: its body as the net has it. */
 static jv_circuit *warming(const char *amps, double for_s, jv_heat_body *heat) {
-    jv_circuit *c = stiff("100 V", "0 ohm");
+    jv_circuit *c = rig_circuit("100 V", "0 ohm");
     build_between(c, "cable", "cable", "post", "end");
     build_text(c, "size", "16 AWG");
     build_quantity(c, "length", "1 m");
@@ -338,7 +313,7 @@ static void a_cable_warms_as_the_integral_of_its_heat(void **state) {
 static jv_sequence *broken(double percent, const double (*curve)[3], size_t n, const char *reset,
                            jv_circuit **out) {
     char amps[32];
-    jv_circuit *c = stiff("12 V", "1 mohm");
+    jv_circuit *c = rig_circuit("12 V", "1 mohm");
     build_between(c, "breaker", "breaker", "post", "in");
     build_quantity(c, "rating", "20 A");
     build_word(c, "reset", reset);
@@ -349,7 +324,7 @@ static jv_sequence *broken(double percent, const double (*curve)[3], size_t n, c
     build_close(c);
     snprintf(amps, sizeof amps, "%.10g A", 20.0 * percent / 100.0);
     load(c, "load", "in", amps, true);
-    quiet_watch(c);
+    rig_finish(c);
     plan_step(c, plan_new(c, "wait"), "wait", 3700.0);
     jv_sequence_options how = plain;
     how.every_s = 60.0;

@@ -6,6 +6,7 @@
 #include "tests/support/close.h"
 #include "tests/support/legs.h"
 #include "tests/support/plan.h"
+#include "tests/support/rig.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -19,20 +20,6 @@
 #include <cmocka.h>
 
 static const jv_sequence_options plain = {.every_s = 1e-3, .no_cures = true, .longest_s = 2000.0};
-
-static jv_circuit *stiff(const char *volts, const char *ohm) {
-    jv_circuit *c = build_circuit();
-    build_between(c, "battery", "battery", "post", "minus");
-    build_quantity(c, "open_circuit", volts);
-    build_quantity(c, "resistance", ohm);
-    build_close(c);
-    return c;
-}
-
-static void quiet_watch(jv_circuit *c) {
-    plan_watch(c, "w", "post", "minus", 0.5, 0.0, JV_WARN);
-    legs_finish(c);
-}
 
 /* --- every example --- */
 
@@ -117,7 +104,7 @@ static void a_winding_under_duty_as_in_the_book(void **state) {
     char to_case[40], heat[40];
     snprintf(to_case, sizeof to_case, "%.9g K/W", per_w);
     snprintf(heat, sizeof heat, "%.9g J/K", tau / per_w);
-    jv_circuit *c = stiff("12 V", "0 ohm");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
     uint32_t jack = build_between(c, "jack", "jack", "post", "minus");
     build_quantity(c, "rated_force", "1000 lbf");
     build_quantity(c, "rated_current", "24 A");
@@ -129,7 +116,7 @@ static void a_winding_under_duty_as_in_the_book(void **state) {
     build_quantity(c, "heat.winding_to_case", to_case);
     build_quantity(c, "heat.case", "1e12 J/K");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan *p = plan_new(c, "duty");
     for (int k = 0; k < CYCLES; k++) {
         plan_run(plan_step(c, p, "loaded", 10.0), jack, 1, JV_LOAD_AMPS, loaded_a);
@@ -157,7 +144,7 @@ static void a_series_pump_starts_by_its_closed_form(void **state) {
     (void)state;
     static const double volts = 12.0, stall = 400.0, rated = 100.0, asks = 80.0, spin_up = 0.050,
                         pulls_s = 0.007;
-    jv_circuit *c = stiff("12 V", "0 ohm");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
     uint32_t pump = build_between(c, "pump", "pump", "stud", "minus");
     build_word(c, "kind", "series");
     build_quantity(c, "rated_current", "100 A");
@@ -170,7 +157,7 @@ static void a_series_pump_starts_by_its_closed_form(void **state) {
     build_quantity(c, "resistance", "0 ohm");
     build_reference(c, "commanded_by", "pump");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     plan_run(plan_step(c, plan_new(c, "run"), "run", 1.0), pump, 1, JV_LOAD_AMPS, asks);
     jv_sequence *s = plan_play(c, &plain);
     double gain = volts / rated / (2.0 * spin_up * rated * rated);
@@ -212,7 +199,7 @@ static void a_pack_opens_for_low_volts_and_comes_back(void **state) {
     build_quantity(c, "current", "30 A");
     build_flag(c, "on", false);
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan *p = plan_new(c, "run");
     plan_step(c, p, "off", 1.0);
     jv_plan_step *on = plan_step(c, p, "on", 2.8);
@@ -280,7 +267,7 @@ static void a_pack_recovers_as_its_polarisation_fades(void **state) {
     build_between(c, "load", "heater", "post", "minus");
     build_quantity(c, "current", "100 A");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     plan_step(c, plan_new(c, "wait"), "wait", 33.0);
     jv_sequence *s = plan_play(c, &plain);
     assert_close(plan_event(s, JV_CUT_OFF, 0.0)->t_s, opened, 0.0, 2e-3);
@@ -292,13 +279,13 @@ static void a_pack_recovers_as_its_polarisation_fades(void **state) {
 /* --- constant power: no more than V^2/(4 R) reaches it --- */
 
 static jv_sequence *inverter(const char *watts, jv_circuit **out) {
-    jv_circuit *c = stiff("12 V", "0.1 ohm");
+    jv_circuit *c = rig_circuit("12 V", "0.1 ohm");
     uint32_t part = build_between(c, "load", "inverter", "post", "minus");
     build_quantity(c, "power", watts);
     build_quantity(c, "minimum", "5 V");
     build_flag(c, "on", false);
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan *p = plan_new(c, "run");
     plan_step(c, p, "off", 1.0);
     jv_plan_step *on = plan_step(c, p, "on", 2.0);
@@ -349,7 +336,7 @@ static void a_battery_that_fades_ends_at_the_fold(void **state) {
     build_quantity(c, "power", "340 W");
     build_quantity(c, "minimum", "4 V");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     plan_step(c, plan_new(c, "wait"), "wait", 200.0);
     jv_sequence *s = plan_play(c, &plain);
     const jv_sequence_event *e = plan_event(s, JV_CANNOT_DELIVER, 0.0);

@@ -4,6 +4,7 @@
 #include "tests/support/close.h"
 #include "tests/support/legs.h"
 #include "tests/support/plan.h"
+#include "tests/support/rig.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -15,32 +16,7 @@
 
 static const jv_sequence_options plain = {.every_s = 1e-3, .no_cures = true, .longest_s = 2000.0};
 
-static jv_circuit *stiff(const char *volts, const char *ohm) {
-    jv_circuit *c = build_circuit();
-    build_between(c, "battery", "battery", "post", "minus");
-    build_quantity(c, "open_circuit", volts);
-    build_quantity(c, "resistance", ohm);
-    build_close(c);
-    return c;
-}
-
-static void quiet_watch(jv_circuit *c) {
-    plan_watch(c, "w", "post", "minus", 0.5, 0.0, JV_WARN);
-    legs_finish(c);
-}
-
 /* --- steps in another air, checks before the start, soft starts, warm coils --- */
-
-static uint32_t plate_jack(jv_circuit *c, const char *plus, const char *minus) {
-    uint32_t jack = build_between(c, "jack", "jack", plus, minus);
-    build_quantity(c, "rated_force", "1000 lbf");
-    build_quantity(c, "rated_current", "24 A");
-    build_quantity(c, "no_load_current", "4 A");
-    build_quantity(c, "stall_current", "120 A");
-    build_quantity(c, "rated_speed", "10 in/min");
-    build_quantity(c, "spin_up", "20 ms");
-    return jack;
-}
 
 /* A winding and a case that are one body of 101 J/K, 2 K/W from the air: from 20 degC into 60 degC
  * it goes as 60 - 40 e^(-t/202 s); in the next step, which says nothing of it, back. */
@@ -48,14 +24,14 @@ static void a_step_may_have_its_own_air(void **state) {
     (void)state;
     static const double tau = 2.0 * 101.0, warm_s = 150.0, cool_s = 99.0, shown_s = 1.0;
     for (int k = 0; k < 2; k++) {
-        jv_circuit *c = stiff("12 V", "0 ohm");
-        uint32_t jack = plate_jack(c, "post", "minus");
+        jv_circuit *c = rig_circuit("12 V", "0 ohm");
+        uint32_t jack = rig_jack(c, "jack", "post", "minus");
         build_quantity(c, "heat.winding", "1 J/K");
         build_quantity(c, "heat.winding_to_case", "0.0001 K/W");
         build_quantity(c, "heat.case", "100 J/K");
         build_quantity(c, "heat.case_to_air", "2 K/W");
         build_close(c);
-        quiet_watch(c);
+        rig_finish(c);
         jv_plan *p = plan_new(c, "stand");
         jv_plan_step *sun = plan_step(c, p, "in the sun", warm_s);
         sun->loading.has_ambient = true;
@@ -83,8 +59,8 @@ static void the_resting_check_comes_before_the_first_step(void **state) {
     (void)state;
     static const char *const volts[] = {"11.5 V", "12.5 V"};
     for (int k = 0; k < 2; k++) {
-        jv_circuit *c = stiff(volts[k], "10 mohm");
-        uint32_t jack = plate_jack(c, "post", "minus");
+        jv_circuit *c = rig_circuit(volts[k], "10 mohm");
+        uint32_t jack = rig_jack(c, "jack", "post", "minus");
         build_close(c);
         plan_watch(c, "rest", "post", "minus", 12.0, 0.5, JV_REFUSE_START)->state = JV_RESTING;
         legs_finish(c);
@@ -112,17 +88,17 @@ static void the_resting_check_comes_before_the_first_step(void **state) {
 static void a_soft_start_is_a_ramp_of_the_volts(void **state) {
     (void)state;
     static const double lock = 120.0, load = 10.0, tau = 0.020, least = 0.05, ramp_s = 1.0;
-    jv_circuit *c = stiff("12 V", "0 ohm");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
     build_between(c, "controller", "controller", "post", "minus");
     build_pin(c, "outputs", "jack", "out+", "out-");
     build_quantity(c, "channel_resistance", "0 ohm");
     build_quantity(c, "current", "0 A");
     build_quantity(c, "soft_start", "1 s");
     build_close(c);
-    uint32_t jack = plate_jack(c, "out+", "out-");
+    uint32_t jack = rig_jack(c, "jack", "out+", "out-");
     build_quantity(c, "heat.winding", "1e9 J/K");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     plan_run(plan_step(c, plan_new(c, "run"), "run", 2.0), jack, 1, JV_LOAD_AMPS, load);
     jv_sequence *s = plan_play(c, &plain);
     double slope = (1.0 - least) / ramp_s, away = (load / lock - least) / slope;
@@ -148,7 +124,7 @@ static void a_coil_that_is_warm_does_not_pull_in_again(void **state) {
     (void)state;
     static const double tau = 100.0, held_s = 300.0, shown_s = 1.0;
     for (int k = 0; k < 3; k++) {
-        jv_circuit *c = stiff("12 V", k == 2 ? "0 ohm" : "1 ohm");
+        jv_circuit *c = rig_circuit("12 V", k == 2 ? "0 ohm" : "1 ohm");
         uint32_t list[] = {build_between(c, "load", "lamp", "post", "minus"), 0};
         build_quantity(c, "current", "1 mA");
         build_flag(c, "on", false);
@@ -168,7 +144,7 @@ static void a_coil_that_is_warm_does_not_pull_in_again(void **state) {
         build_between(c, "load", "fan", "out", "minus");
         build_quantity(c, "current", "1 mA");
         build_close(c);
-        quiet_watch(c);
+        rig_finish(c);
         jv_plan *p = plan_new(c, "run");
         jv_plan_step *hold = plan_step(c, p, "hold", held_s);
         hold->loading.on = list;
@@ -199,12 +175,12 @@ static void a_coil_that_is_warm_does_not_pull_in_again(void **state) {
 static void a_step_ends_at_the_end_of_the_stroke(void **state) {
     (void)state;
     static const double ends = 20.0 / (254.0 / 60.0) + 0.020;
-    jv_circuit *c = stiff("12 V", "0 ohm");
-    uint32_t jack = plate_jack(c, "post", "minus");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
+    uint32_t jack = rig_jack(c, "jack", "post", "minus");
     build_quantity(c, "stroke", "20 mm");
     build_quantity(c, "heat.winding", "1e9 J/K");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan *p = plan_new(c, "run");
     jv_plan_step *lift = plan_step(c, p, "lift", 60.0);
     lift->stroke_end = true;
@@ -227,13 +203,13 @@ static void a_step_ends_at_the_end_of_the_stroke(void **state) {
 static void a_step_ends_at_a_current_but_not_in_the_start(void **state) {
     (void)state;
     static const double at_m = 0.054787;
-    jv_circuit *c = stiff("12 V", "0 ohm");
-    uint32_t jack = plate_jack(c, "post", "minus");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
+    uint32_t jack = rig_jack(c, "jack", "post", "minus");
     build_quantity(c, "travel.free", "40 mm");
     build_quantity(c, "travel.ramp", "30 mm");
     build_quantity(c, "heat.winding", "1e9 J/K");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan_step *lift = plan_step(c, plan_new(c, "run"), "lift", 60.0);
     lift->current_a = 14.0;
     plan_run(lift, jack, 1, JV_LOAD_TRAVEL, 0.0);
@@ -250,8 +226,8 @@ static void a_step_ends_at_a_current_but_not_in_the_start(void **state) {
  * its 0.5 s, and what it does is end the step, not stop all. */
 static void a_step_ends_when_a_watch_acts(void **state) {
     (void)state;
-    jv_circuit *c = stiff("12 V", "0.1 ohm");
-    uint32_t jack = plate_jack(c, "post", "minus");
+    jv_circuit *c = rig_circuit("12 V", "0.1 ohm");
+    uint32_t jack = rig_jack(c, "jack", "post", "minus");
     build_close(c);
     plan_watch(c, "low", "post", "minus", 11.0, 0.5, JV_STOP_ALL)->state = JV_RUNNING;
     legs_finish(c);
@@ -276,7 +252,7 @@ static void a_step_ends_when_a_watch_acts(void **state) {
 static void a_magnet_pump_starts_when_its_contactor_is_in(void **state) {
     (void)state;
     static const double stall = 400.0, asks = 80.0, tau = 0.050, pulls_s = 0.007;
-    jv_circuit *c = stiff("12 V", "0 ohm");
+    jv_circuit *c = rig_circuit("12 V", "0 ohm");
     uint32_t pump = build_between(c, "pump", "pump", "stud", "minus");
     build_quantity(c, "rated_current", "100 A");
     build_quantity(c, "stall_current", "400 A");
@@ -288,7 +264,7 @@ static void a_magnet_pump_starts_when_its_contactor_is_in(void **state) {
     build_quantity(c, "resistance", "0 ohm");
     build_reference(c, "commanded_by", "pump");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     plan_run(plan_step(c, plan_new(c, "run"), "run", 1.0), pump, 1, JV_LOAD_AMPS, asks);
     jv_sequence *s = plan_play(c, &plain);
     assert_close(plan_event(s, JV_RELAY_PULLS, 0.0)->t_s, pulls_s, 0.0, 1e-6);

@@ -4,6 +4,7 @@
 #include "tests/support/close.h"
 #include "tests/support/legs.h"
 #include "tests/support/plan.h"
+#include "tests/support/rig.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -41,11 +42,6 @@ static uint32_t heater(jv_circuit *c, const char *name, const char *amps) {
     return part;
 }
 
-static void quiet_watch(jv_circuit *c) {
-    plan_watch(c, "w", "post", "minus", 0.5, 0.0, JV_WARN);
-    legs_finish(c);
-}
-
 static jv_plan_step *step_without(jv_circuit *c, jv_plan *p, const char *name, double for_s,
                                   uint32_t *off, size_t n) {
     jv_plan_step *s = plan_step(c, p, name, for_s);
@@ -73,7 +69,7 @@ static void a_supply_is_switched_from_step_to_step(void **state) {
         build_quantity(c, "rated_current", "24 A");
         build_quantity(c, "no_load_current", "4 A");
         build_close(c);
-        quiet_watch(c);
+        rig_finish(c);
         jv_plan *p = plan_new(c, "run");
         step_without(c, p, "alone", 1.0, &converter, 1);
         plan_step(c, p, "helped", 1.0);
@@ -113,7 +109,7 @@ static void a_supply_that_hiccups_tries_again(void **state) {
     build_quantity(c, "rated_current", "24 A");
     build_quantity(c, "no_load_current", "4 A");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan *p = plan_new(c, "run");
     plan_step(c, p, "both", 2.5);
     step_without(c, p, "lamp", 2.5, &load, 1);
@@ -155,7 +151,7 @@ static void a_pack_that_is_too_cold_opens(void **state) {
         build_quantity(c, "no_load_current", "4 A");
         build_close(c);
         (void)motor, (void)load;
-        quiet_watch(c);
+        rig_finish(c);
         jv_plan *p = plan_new(c, "run");
         step_without(c, p, "alone", 2.0, &converter, 1);
         plan_step(c, p, "charging", 2.0);
@@ -192,7 +188,7 @@ static void a_pack_stands_a_start_but_no_stall(void **state) {
     build_quantity(c, "spin_up", "20 ms");
     build_quantity(c, "heat.winding", "1e9 J/K");
     build_close(c);
-    quiet_watch(c);
+    rig_finish(c);
     jv_plan *p = plan_new(c, "run");
     plan_run(plan_step(c, p, "start", 1.0), motor, 1, JV_LOAD_AMPS, 24.0);
     plan_step(c, p, "pause", 1.0);
